@@ -1,0 +1,1 @@
+"""What the adviser sees: the `tupping` command, the Dash views and the printed visit brief."""

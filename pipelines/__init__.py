@@ -1,0 +1,1 @@
+"""From client files to published tables: import, warehouse, models, statistics, readiness, queries."""
