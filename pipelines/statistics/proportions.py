@@ -71,7 +71,7 @@ def mean_interval(
 
 
 def finite_factor(nobs: ArrayLike, population: ArrayLike | None) -> Floats:
-    """(N − n)/(N − 1), the part of a sampling variance left when n of a flock of N are scored; NaN gives 1."""
+    """(N − n)/(N − 1), what is left of a sampling variance when n of a flock of N are scored; 1 for NaN."""
     nobs = np.asarray(nobs, dtype=np.float64)
     if population is None:
         return np.ones_like(nobs)
