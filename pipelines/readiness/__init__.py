@@ -1,0 +1,1 @@
+"""Readiness for tupping: gain, projection, learning, grazing, feed. Arrays in, arrays out."""

@@ -1,0 +1,242 @@
+"""The share of a group that will be inside the tupping band on `ready_by`, with its interval.
+
+A ewe's condition on the day is her condition when scored, plus days × the rate her group shares, plus what
+she gains more or less than her group. The first and last are summed in closed form; the shared rate is
+integrated over fixed points. So the same input gives the same answer, and the cost is that of the distinct
+score cells, however many ewes they hold.
+
+Ready means: the score an exact scorer would give on `ready_by`, on the step in use, is inside the band. The
+edges of the band are therefore moved out by half a step: 2.5 on a half-score scale stands for 2.25 to 2.75.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pipelines.readiness.condition import Condition, published_errors, true_condition
+from pipelines.readiness.gain import Rates
+from pipelines.readiness.mixture import quantiles
+from pipelines.readiness.quadrature import nodes, normal_integrals
+from pipelines.readiness.timing import days_needed, ewes_unlikely, last_useful_date, why_not
+
+__all__ = [
+    "Cells",
+    "Groups",
+    "Predicted",
+    "Projection",
+    "days_needed",
+    "ewes_unlikely",
+    "last_useful_date",
+    "project",
+    "project_together",
+    "why_not",
+]
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.intp]
+SMALLEST_SD = 1e-6  # score; keeps the limit of no error and no time free of divisions by zero
+CELLS_AT_ONCE = 2000  # a few hundred kilobytes of scratch: what stays in a processor's cache
+
+
+@dataclass(frozen=True, slots=True)
+class Cells:
+    """Histogram rows, sorted by group: shape (n_cells,). Every group 0 … n_groups − 1 has ewes."""
+
+    group: Ints
+    score: Floats
+    ewes: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class Groups:
+    """What is known of each group: shape (n_groups,).
+
+    `days` from scoring to `ready_by` on the grazing of `rates`; `later_days` (after those) on the grazing
+    of `later_rates`, if it changes. `low` and `high` are the edges of the band, `step` the step the group
+    was scored in, `flock` the ewes in the whole group (NaN: unknown, the answer is about those scored).
+    `scorer_sd` and `offset_sd` are in scores (see `condition`); None takes those of published agreement.
+    """
+
+    days: Floats
+    low: Floats
+    high: Floats
+    step: Floats
+    flock: Floats
+    rates: Rates
+    later_days: Floats | None = None
+    later_rates: Rates | None = None
+    scorer_sd: float | None = None
+    offset_sd: float | None = None
+
+    def errors(self) -> tuple[float, float]:
+        """The scorer's error for one ewe and for a whole session, in scores."""
+        ewe, session = published_errors()
+        return (
+            ewe if self.scorer_sd is None else self.scorer_sd,
+            session if self.offset_sd is None else self.offset_sd,
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Predicted:
+    """Distribution of the share ready: a mixture of normals, one for each point of the shared rate.
+
+    `share` and `sd` have shape (n_groups, k), `weight` (k,).
+    """
+
+    share: Floats
+    sd: Floats
+    weight: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class Projection:
+    """Expected share ready with its interval, shape (n_groups,); `chance` of one ewe, shape (n_cells,)."""
+
+    ready_share: Floats
+    low: Floats
+    high: Floats
+    chance: Floats
+    predicted: Predicted
+
+
+def project(
+    cells: Cells, groups: Groups, confidence: float = 0.90, *, as_recorded: bool = False
+) -> Projection:
+    """Expected share ready in each group, its interval, and the chance of one ewe in each cell.
+
+    The interval carries the scorer's error, the uncertain rate, the finite number of ewes and those not
+    scored. With `as_recorded` the answer is the share that a session on the day would record, with the
+    scorer's errors once more (for comparison with a later session).
+
+    Raises `ValueError` when a group has no ewes or a number is missing: ask `why_not` first.
+    """
+    starts = _checked(cells, groups)
+    scorer_sd, offset_sd = groups.errors()
+    condition = true_condition(starts, cells.score, cells.ewes, groups.step, scorer_sd, offset_sd)
+    errors = (scorer_sd, offset_sd) if as_recorded else (0.0, 0.0)
+    predicted, chance = _predict(cells, groups, starts, condition, errors)
+    expected = predicted.share @ predicted.weight
+    low, high = quantiles(predicted.share, predicted.sd, predicted.weight, confidence)
+    return Projection(expected, np.minimum(low, expected), np.maximum(high, expected), chance, predicted)
+
+
+def project_together(
+    projection: Projection, flock_of: Ints, ewes: Floats, confidence: float = 0.90
+) -> Projection:
+    """Whole flocks from their groups: shape (n_flocks,); `flock_of` 0 … n_flocks − 1, `ewes` per group.
+
+    The groups of a flock share their good and bad season (their rates are taken at the same quantile), so
+    that the uncertainty of growth does not average out over groups either. `chance` is left empty.
+    """
+    part = projection.predicted
+    total = np.bincount(flock_of, ewes)
+    weight = (ewes / total[flock_of])[:, None]
+    share, variance = np.zeros((2, len(total), len(part.weight)))
+    np.add.at(share, flock_of, weight * part.share)
+    np.add.at(variance, flock_of, (weight * part.sd) ** 2)
+    together = Predicted(share, np.sqrt(variance), part.weight)
+    expected = share @ part.weight
+    low, high = quantiles(share, together.sd, part.weight, confidence)
+    return Projection(expected, np.minimum(low, expected), np.maximum(high, expected), np.empty(0), together)
+
+
+def _checked(cells: Cells, groups: Groups) -> Ints:
+    """Index of each group's first cell; refuses what cannot be projected."""
+    n_groups = len(groups.days)
+    starts = np.searchsorted(cells.group, np.arange(n_groups))
+    if np.any(np.diff(cells.group) < 0) or np.any(np.bincount(cells.group, cells.ewes, n_groups) <= 0):
+        raise ValueError("cells must be sorted by group, and every group needs scored ewes")
+    for name in ("days", "low", "high", "step"):
+        if not np.all(np.isfinite(getattr(groups, name))):
+            raise ValueError(f"'{name}' is missing for a group: leave it out and say why (see why_not)")
+    if np.any(groups.days < 0) or np.any(groups.step <= 0) or np.any(groups.low > groups.high):
+        raise ValueError("projection needs days ≥ 0, step > 0 and low ≤ high")
+    return starts.astype(np.intp)
+
+
+def _growth(groups: Groups, z: Floats) -> tuple[Floats, Floats]:
+    """Gain shared by each group at each point, shape (n_groups, k), and the ewes' spread about it."""
+    gain = groups.days[:, None] * groups.rates.at(z)
+    spread = groups.days * groups.rates.ewe_sd
+    if groups.later_days is not None and groups.later_rates is not None:
+        gain = gain + groups.later_days[:, None] * groups.later_rates.at(z)
+        spread = spread + groups.later_days * groups.later_rates.ewe_sd
+    return gain, spread
+
+
+def _predict(
+    cells: Cells, groups: Groups, starts: Ints, condition: Condition, errors: tuple[float, float]
+) -> tuple[Predicted, Floats]:
+    z, weight = nodes()
+    gain, spread = _growth(groups, z)
+    shared = condition.shared_sd**2 + errors[1] ** 2
+    sd = np.sqrt(condition.ewe_sd**2 + spread**2 + shared + errors[0] ** 2)
+    sd = np.maximum(sd, SMALLEST_SD)
+    share, square, slope = np.empty((3, *gain.shape))
+    chance = np.empty(len(cells.score))
+    for first, last in _blocks(starts, len(cells.score)):
+        stop = starts[last] if last < len(starts) else len(cells.score)
+        rows = slice(starts[first], stop)
+        block = slice(first, last)
+        ready, change = _ready(cells.group[rows], condition, rows, groups, gain, sd)
+        chance[rows] = ready @ weight
+        ewes = cells.ewes[rows, None]
+        local = starts[block] - starts[first]
+        share[block] = np.add.reduceat(ewes * ready, local)
+        square[block] = np.add.reduceat(ewes * ready**2, local)
+        slope[block] = np.add.reduceat(ewes * change, local)
+    number = np.add.reduceat(cells.ewes, starts)[:, None]
+    share, square, slope = share / number, square / number, slope / number
+    variance = slope**2 * shared[:, None] + _finite(share, square, number, groups.flock[:, None])
+    return Predicted(share, np.sqrt(variance), weight), np.clip(chance, 0, 1)
+
+
+def _blocks(starts: Ints, n_cells: int) -> list[tuple[int, int]]:
+    """Runs of whole groups that hold about `CELLS_AT_ONCE` cells each."""
+    cuts = np.searchsorted(starts, np.arange(0, n_cells, CELLS_AT_ONCE))
+    cuts = np.unique(np.append(cuts, len(starts)))
+    return list(zip(cuts[:-1].tolist(), cuts[1:].tolist(), strict=True))
+
+
+def _ready(
+    group: Ints, condition: Condition, rows: slice, groups: Groups, gain: Floats, sd: Floats
+) -> tuple[Floats, Floats]:
+    """Chance of being inside the band per cell and point, and its slope against a shift of the group."""
+    scale = 1 / sd[group, None]
+    width = condition.width[rows, None]
+    half = 0.5 * width * scale
+    centre = (condition.mean[rows, None] + gain[group]) * scale
+    reach = 0.5 * groups.step[group]
+    above, above_slope = _averaged(centre - (groups.low[group] - reach)[:, None] * scale, half)
+    over, over_slope = _averaged(centre - (groups.high[group] + reach)[:, None] * scale, half)
+    above -= over
+    above_slope -= over_slope
+    above /= 2 * half
+    above_slope /= width
+    return above, above_slope
+
+
+def _averaged(z: Floats, half: Floats) -> tuple[Floats, Floats]:
+    """Φ integrated over z ± half, and the rise of Φ between the two ends."""
+    upper, upper_slope = normal_integrals(z + half)
+    lower, lower_slope = normal_integrals(z - half)
+    upper -= lower
+    upper_slope -= lower_slope
+    return upper, upper_slope
+
+
+def _finite(share: Floats, square: Floats, number: Floats, flock: Floats) -> Floats:
+    """Variance of a share of `flock` ewes of whom `number` were scored, the rate being given.
+
+    Each ewe's own luck is E[p(1 − p)] / N. The ewes not scored may differ from those scored in their
+    chances p: that adds V(1 − n/N)/n, the finite-population variance of a mean. From a single ewe nothing
+    is learned about V, so 1/n of the whole variance of a share is added to it.
+    """
+    flock = np.maximum(np.where(np.isnan(flock), number, flock), number)
+    luck = np.maximum(share - square, 0)
+    between = np.maximum(square - share**2, 0) + np.maximum(share * (1 - share), 0) / number
+    return luck / flock + between * (1 - number / flock) / number
