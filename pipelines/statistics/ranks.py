@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 Floats: TypeAlias = NDArray[np.float64]
 Ints: TypeAlias = NDArray[np.int64]
 
+_POINTS, _POINT_WEIGHTS = (np.polynomial.legendre.leggauss(3) + np.array([[1.0], [0.0]])) / 2
 _NEGLIGIBLE = 1e-9  # chance below which a cell of a farm's share is not followed up
 
 
@@ -17,13 +18,15 @@ def rank_chances(below: Floats) -> Floats:
     """Chance of every rank for every farm, where rank 1 is the greatest share; (n_farms, n_farms).
 
     `below` (n_farms, n_cells) is the chance that a farm's share lies at or under the upper edge of each
-    cell of a grid common to all farms; its last column is 1. Farms are independent. Given the cell of one
-    farm, the number of others above it is a sum of independent yes-or-no events (Poisson-binomial); two
-    farms in the same cell are as likely to stand one way round as the other.
+    cell of a grid common to all farms; its last column is 1. Farms are independent. Given where one farm
+    stands, the number of others above it is a sum of independent yes-or-no events (Poisson-binomial).
+    Farms in the same cell are as likely to stand in one order as in any other: exact for up to six farms
+    in a cell, since three Gauss–Legendre points integrate a polynomial of degree five.
     Cost: farms² × cells.
     """
-    mass = np.diff(below, axis=1, prepend=0.0)
-    above = np.clip(1 - below + mass / 2, 0, 1)
+    in_cell = np.diff(below, axis=1, prepend=0.0)
+    mass = (in_cell[:, :, None] * _POINT_WEIGHTS).reshape(len(below), -1)
+    above = (1 - below[:, :, None] + in_cell[:, :, None] * _POINTS).reshape(len(below), -1).clip(0, 1)
     everyone = _number_above(above)
     chances = np.zeros((len(below), len(below)))
     farm, cell = np.nonzero(mass > _NEGLIGIBLE)

@@ -17,7 +17,7 @@ Floats: TypeAlias = NDArray[np.float64]
 Ints: TypeAlias = NDArray[np.int64]
 
 _LEVELS = (np.arange(25) + 0.5) / 25
-_CELLS = 200
+_CELLS = 150
 _ROUNDING = 1e-9  # 0.10 × 180 must count as 18 ewes whatever the binary fraction
 
 
@@ -58,7 +58,7 @@ def standing(
     and the true share is the underlying one. `limit` is the share above which there are too many thin.
 
     Hierarchical beta-binomial (see `betabinomial.fit`, which also carries the uncertainty of the fit);
-    ranks by the exact distribution of `ranks.rank_chances` on a grid of at most 200 cells. A place outside
+    ranks by the exact distribution of `ranks.rank_chances` on a grid of at most 150 cells. A place outside
     its own rank interval can occur when many farms are alike; the interval is then widened to hold it.
     Raises `ValueError` unless 0 ≤ thin ≤ ewes and ewes ≥ 1.
     """
