@@ -1,0 +1,107 @@
+"""Builds every published table from the warehouse's rows."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+
+import pandas as pd
+import pyarrow as pa
+
+from pipelines.models import actions, terms
+from pipelines.models.figures import session_figures, standing_figures
+from pipelines.models.ready import GROUP, readiness_figures
+from pipelines.models.urgency import called
+from pipelines.models.workshop import Connection, Workshop, sql
+from pipelines.settings import Settings
+
+FARM_CHECKS = (
+    "held_back", "ewe_repeated", "score_jump", "above_flock_size", "session_in_two_files",
+    "register_row_repeated", "stage_differs", "second_score_alone",
+)  # fmt: skip
+PRACTICE_CHECKS = ("whole_scores_only", "scorer_elsewhere")
+
+
+def build(connection: Connection, settings: Settings, farms: Collection[str] | None = None) -> None:
+    """Write all published tables into schema `marts` of the warehouse.
+
+    With `farms`, the farms whose files, register or retags changed (also those of a file withdrawn), only
+    their rows are rebuilt, and what compares them with others in their seasons. When nothing was built
+    before, or the adviser's settings or the day are no longer the same, everything is rebuilt all the same.
+    Begins no transaction: the caller decides what belongs together.
+    """
+    connection.execute("create schema if not exists marts")
+    connection.execute("create schema if not exists staging")
+    if not _same_terms(connection, settings):
+        farms = None
+    shop = Workshop(connection, farms)
+    _lay_out(shop, settings)
+    _farm_tables(shop, settings)
+    _problems(shop)
+    _comparisons(shop, settings)
+    shop.publish("about", scope=None)
+    shop.keep("staging.built_with", "select * from fingerprint", ("fingerprint",), None)
+    shop.clear()
+
+
+def _same_terms(connection: Connection, settings: Settings) -> bool:
+    """Whether the tables in place were built on the same day with the same settings."""
+    connection.execute("create table if not exists staging.built_with (fingerprint varchar)")
+    built = connection.execute("select fingerprint from staging.built_with").fetchall()
+    return bool(built == [(terms.fingerprint(settings),)])
+
+
+def _lay_out(shop: Workshop, settings: Settings) -> None:
+    """Settings, accepted rows of the farms concerned, and their sessions as histograms."""
+    shop.put("terms", terms.terms(settings))
+    shop.put("fingerprint", pa.table({"fingerprint": [terms.fingerprint(settings)]}))
+    shop.put("band", terms.bands(settings))
+    shop.put("farm_band", terms.farm_bands(settings))
+    shop.put("farm_grazing", terms.farm_grazing(settings))
+    shop.stage(
+        "counted_file", "register_line", "identity", "score_line", "session", "ewe_score", "session_cell",
+        "group_scorer", "session_count", "tupping_session", "group_grazing", "tupping_cell", "thin_run",
+    )  # fmt: skip
+
+
+def _farm_tables(shop: Workshop, settings: Settings) -> None:
+    """Tables in which every row is about one farm alone."""
+    counts = shop.take("session_count", "farm", "scored_on", "group")
+    shop.put_frame("session_figure", session_figures(counts))
+    ready, cells = readiness_figures(shop.take("tupping_cell", *GROUP, "score"), settings)
+    shop.put_frame("readiness_figure", ready)
+    shop.put_frame("cell_figure", actions.decided(cells, settings))
+    _note_seasons(shop)
+    shop.publish(
+        "farm_season", "score_distribution", "session_summary", "readiness", "ewe_action", "ewe_history",
+        "scorer_pair", scope="farm",
+    )  # fmt: skip
+
+
+def _note_seasons(shop: Workshop) -> None:
+    """The seasons to compare anew: those that the farms concerned have, or had before this build."""
+    shop.make("affected_season", "select distinct season from register_line")
+    if not shop.whole:
+        shop.make("affected_season", sql("staging", "affected_season"))
+
+
+def _problems(shop: Workshop) -> None:
+    """Rows held back and rows to look at again, beside the problems that reading the files has found."""
+    found = " union all ".join(f"({sql('checks', check)})" for check in FARM_CHECKS)
+    shop.keep("staging.farm_problem", found, ("farm", "file", "line", "code"), "farm")
+    scorers = sql("staging", "session_scorer")
+    shop.keep("staging.session_scorer", scorers, ("farm", "scored_on", "scorer"), "farm")
+    for check in PRACTICE_CHECKS:
+        shop.make(check, sql("checks", check))
+    shop.publish("import_problem", "import_file", scope=None)
+
+
+def _comparisons(shop: Workshop, settings: Settings) -> None:
+    """Tables that set farms of a season beside one another."""
+    shop.stage("standing_session")
+    sessions = shop.take("standing_session", "season", "stage", "system", "farm")
+    shop.put_frame("standing_figure", standing_figures(sessions, settings.thin_limit))
+    shop.publish("farm_standing", scope="season")
+    shop.stage("call")
+    farms = shop.take("call", "season", "farm")
+    shop.put_frame("call_figure", called(farms, pd.Timestamp(settings.today()), settings.thin_limit))
+    shop.publish("call_list", scope="season")

@@ -1,0 +1,25 @@
+-- One row is one farm in one file whose rows cannot be published yet, with the first of its lines.
+select
+    l.farm, l.file_id, l.file, min(l.line) as line,
+    case session.held_back when 'unknown_farm' then 'farm' else 'scored_on' end as "column",
+    session.held_back as code,
+    'error' as severity,
+    case session.held_back when 'unknown_farm' then l.farm else cast(min(l.scored_on) as varchar) end as value,
+    case session.held_back
+        when 'unknown_farm' then
+            'Farm ' || l.farm || ' is not in any register; ' || cast(count(distinct l.line) as varchar)
+            || ' rows wait. Import a register with this farm, or correct the code in the file.'
+        when 'no_season' then
+            cast(count(distinct l.line) as varchar) || ' rows of farm ' || l.farm
+            || ' wait: no rams-in date in the register is within 260 days after or 160 days before the scoring.'
+            || ' Add the season to the register, or correct the date.'
+        else
+            cast(count(distinct l.line) as varchar) || ' rows of farm ' || l.farm
+            || ' wait: the date belongs to no stage of the season.'
+            || ' Add a stage column (weaning, pre-tupping, tupping, scanning or lambing), or correct the date.'
+    end as message,
+    cast(count(distinct l.line) as integer) as held_rows
+from score_line as l
+inner join session on session.farm = l.farm and session.scored_on = l.scored_on
+where session.held_back is not null
+group by l.farm, l.file_id, l.file, session.held_back

@@ -1,0 +1,16 @@
+-- One row is one ewe whose score moved by more than 1.5 within a month (31 days) of her score before.
+select
+    farm, file_id, file, line, 'score' as "column", 'score_jump' as code, 'warning' as severity,
+    cast(score as varchar) as value,
+    'Ewe ' || ewe || ' went from ' || cast(score_before as varchar) || ' to ' || cast(score as varchar)
+    || ' since ' || cast(scored_before as varchar)
+    || ', more than a ewe can change in a month. Check both scores and her number.' as message,
+    0 as held_rows
+from (
+    select
+        ewe_score.*,
+        lag(score) over (partition by farm, ewe order by scored_on) as score_before,
+        lag(scored_on) over (partition by farm, ewe order by scored_on) as scored_before
+    from ewe_score
+) as followed
+where abs(score - score_before) > 1.5e0 and scored_on <= scored_before + 31

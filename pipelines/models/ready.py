@@ -1,0 +1,145 @@
+"""Readiness of every group, session and score, projected in one call for all farms."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from pipelines import reference
+from pipelines.readiness.gain import published
+from pipelines.readiness.projection import Cells, Groups, Projection, days_needed, project, project_together
+from pipelines.settings import Settings
+
+SESSION = ["farm", "season"]
+GROUP = [*SESSION, "group"]
+SHARED = ["scored_on", "is_latest", "stage", "system", "flock_ewes", "rams_in", "ready_by", "target_low",
+          "target_high", "step", "days_left", "days_ahead", "days_ahead_of_today"]  # fmt: skip
+SHARES = [
+    "ready_share",
+    "ready_share_low",
+    "ready_share_high",
+    "on_best_share",
+    "on_best_low",
+    "on_best_high",
+]
+CHANCES = ["chance_ready", "chance_on_best"]
+
+
+def days_per_score(settings: Settings) -> float:
+    """Median days to gain one score on best grazing: the adviser's, else the reference's."""
+    chosen = settings.gain.get("best") or reference.days_per_score()["best"]
+    return chosen.median
+
+
+def dated(cells: pd.DataFrame, settings: Settings) -> pd.DataFrame:
+    """Cells of `staging/tupping_cell.sql` with days left and needed, as of the adviser's today."""
+    today = pd.Timestamp(settings.today())
+    ahead = cells["ready_by"] - cells["scored_on"]
+    needed = days_needed(cells["score"], cells["target_low"], days_per_score(settings))
+    return cells.assign(
+        days_left=(cells["ready_by"] - today).dt.days,
+        days_ahead=ahead.dt.days,
+        days_ahead_of_today=(today - cells["scored_on"]).dt.days.clip(upper=ahead.dt.days.clip(lower=0)),
+        days_needed=needed,
+        inside=cells["ewes"].where(cells["score"].between(cells["target_low"], cells["target_high"]), 0),
+        below=cells["ewes"].where(needed > 0, 0),
+        thin=cells["ewes"].where(cells["score"] < cells["thin_below"], 0),
+    )
+
+
+def readiness_figures(cells: pd.DataFrame, settings: Settings) -> tuple[pd.DataFrame, pd.DataFrame]:
+    """Rows of `readiness`, and one row per cell with the chances of a ewe with that score.
+
+    `cells` are those of `staging/tupping_cell.sql`, sorted by farm, season, group and score.
+    """
+    cells = dated(cells, settings)
+    groups, sessions = _summed(cells, GROUP), _summed(cells, SESSION).assign(group="ALL")
+    if cells.empty:  # nothing to project, but the tables still get their columns
+        shares = dict.fromkeys(SHARES, pd.Series(dtype=float))
+        return sessions.assign(**shares), cells.assign(**dict.fromkeys(CHANCES, pd.Series(dtype=float)))
+    session_of = groups.groupby(SESSION, sort=True).ngroup().to_numpy().astype(np.intp)
+    # the size of a single group is not registered: its ewes are taken to be scored in the flock's proportion
+    flock = groups["ewes"] * (sessions["flock_ewes"] / sessions["ewes"]).to_numpy()[session_of]
+    as_is, on_best = _projected(cells, groups.assign(flock=flock), settings)
+    whole = [project_together(part, session_of, groups["ewes"].to_numpy(float)) for part in (as_is, on_best)]
+    rows = pd.concat(
+        [_with_shares(groups, as_is, on_best), _with_shares(sessions, *whole)], ignore_index=True
+    )
+    return rows, cells.assign(**dict(zip(CHANCES, (as_is.chance, on_best.chance), strict=True)))
+
+
+def _summed(cells: pd.DataFrame, by: list[str]) -> pd.DataFrame:
+    """One row per group or session: what its cells share, and its ewes counted."""
+    cells = cells.assign(
+        ewes_unlikely=cells["below"].where(cells["days_needed"] > cells["days_left"], 0),
+        median_of=cells.groupby(by, sort=True).ngroup(),
+    )
+    found = cells.groupby(by, sort=True, as_index=False).agg(
+        **{name: (name, "first") for name in SHARED},
+        grazing=("grazing", _mixture),
+        ewes=("ewes", "sum"),
+        thin=("thin", "sum"),
+        ready_now=("inside", "sum"),
+        ewes_to_gain=("below", "sum"),
+        ewes_unlikely=("ewes_unlikely", "sum"),
+    )
+    return found.assign(
+        ready_now_share=found["ready_now"] / found["ewes"],
+        days_needed_median=_medians(cells, len(found)),
+        gain_source="published range",
+        why_not=None,
+    )
+
+
+def _mixture(grazing: pd.Series[str]) -> str:
+    """The grazing class of a group, or of a session whose groups are all on one; else 'mixed'."""
+    return str(grazing.iloc[0]) if grazing.nunique() == 1 else "mixed"
+
+
+def _medians(cells: pd.DataFrame, n_groups: int) -> NDArray[np.float64]:
+    """Median days needed over the ewes below target in each group; NaN where there are none.
+
+    Worked on counts: with the cells in order of need, the middle ewes are found in the running total.
+    """
+    below = cells[cells["below"] > 0].sort_values(["median_of", "days_needed"])
+    number = np.bincount(below["median_of"], below["below"], n_groups).astype(np.intp)
+    total = np.cumsum(below["below"].to_numpy())
+    before = np.cumsum(number) - number
+    days = np.append(below["days_needed"].to_numpy(), np.nan)
+    lower, upper = (
+        days[np.searchsorted(total, before + middle, side="right")]
+        for middle in ((number - 1) // 2, number // 2)
+    )
+    return np.where(number > 0, (lower + upper) / 2, np.nan)
+
+
+def _projected(
+    cells: pd.DataFrame, groups: pd.DataFrame, settings: Settings
+) -> tuple[Projection, Projection]:
+    """Every group as it is grazed, and as if it went on best grazing from today."""
+    histogram = Cells(
+        cells.groupby(GROUP, sort=True).ngroup().to_numpy().astype(np.intp),
+        cells["score"].to_numpy(float),
+        cells["ewes"].to_numpy(float),
+    )
+    days = groups["days_ahead"].clip(lower=0).to_numpy(float)
+    so_far = groups["days_ahead_of_today"].to_numpy(float)
+    known: dict[str, Any] = {
+        "low": groups["target_low"].to_numpy(float),
+        "high": groups["target_high"].to_numpy(float),
+        "step": groups["step"].to_numpy(float),
+        "flock": groups["flock"].to_numpy(float),
+        "rates": published(groups["grazing"].tolist(), settings.gain),
+    }
+    best = published(["best"] * len(groups), settings.gain)
+    as_is = project(histogram, Groups(days=days, **known))
+    moved = Groups(days=so_far, later_days=days - so_far, later_rates=best, **known)
+    return as_is, project(histogram, moved)
+
+
+def _with_shares(rows: pd.DataFrame, as_is: Projection, on_best: Projection) -> pd.DataFrame:
+    shares = (part for each in (as_is, on_best) for part in (each.ready_share, each.low, each.high))
+    return rows.assign(**dict(zip(SHARES, shares, strict=True)))

@@ -1,0 +1,66 @@
+"""The adviser's choices as small tables that the SQL can join."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterable
+
+import pyarrow as pa
+
+from pipelines import reference
+from pipelines.settings import Band, Settings
+
+_BAND = (("low", pa.float64()), ("target", pa.float64()), ("high", pa.float64()))
+
+
+def terms(settings: Settings) -> pa.Table:
+    """One row: today, the limit of thin ewes (share) and the days of flushing where a farm names none."""
+    return pa.table(
+        {
+            "as_of": pa.array([settings.today()], pa.date32()),
+            "thin_limit": pa.array([settings.thin_limit], pa.float64()),
+            "flush_days": pa.array([settings.flush_days], pa.int32()),
+        }
+    )
+
+
+def bands(settings: Settings) -> pa.Table:
+    """One row per system and stage: the practice's own band where it has set one, else the reference's."""
+    chosen = {**reference.bands(), **settings.bands}
+    return _keyed(("system", "stage"), chosen.items())
+
+
+def farm_bands(settings: Settings) -> pa.Table:
+    """One row per farm and stage for which the practice has set a band of its own."""
+    return _keyed(("farm", "stage"), settings.farm_bands.items())
+
+
+def farm_grazing(settings: Settings) -> pa.Table:
+    """One row per farm and group whose grazing class the adviser has set."""
+    rows = sorted(settings.farm_grazing.items())
+    return _rows(
+        (("farm", pa.string()), ("group", pa.string()), ("grazing", pa.string())),
+        ((farm, group, grazing) for (farm, group), grazing in rows),
+    )
+
+
+def fingerprint(settings: Settings) -> str:
+    """What all published tables depend on besides the rows; a build of some farms needs it unchanged."""
+    chosen = (
+        settings.today(),
+        settings.thin_limit,
+        settings.flush_days,
+        *map(sorted, (settings.gain.items(), settings.bands.items())),
+        *map(sorted, (settings.farm_bands.items(), settings.farm_grazing.items())),
+    )
+    return hashlib.sha256(repr(chosen).encode()).hexdigest()
+
+
+def _keyed(keys: tuple[str, str], chosen: Iterable[tuple[tuple[str, str], Band]]) -> pa.Table:
+    columns = (*((key, pa.string()) for key in keys), *_BAND)
+    return _rows(columns, ((*key, band.low, band.target, band.high) for key, band in sorted(chosen)))
+
+
+def _rows(columns: Iterable[tuple[str, pa.DataType]], rows: Iterable[tuple[object, ...]]) -> pa.Table:
+    schema = pa.schema(columns)
+    return pa.Table.from_pylist([dict(zip(schema.names, row, strict=True)) for row in rows], schema)

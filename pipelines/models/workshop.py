@@ -1,0 +1,109 @@
+"""The place where models are built: runs the SQL files in order and moves frames in and out."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from importlib.resources import files
+from typing import Any, Protocol
+
+import pandas as pd
+import pyarrow as pa
+
+from pipelines.models.tables import KEYS
+
+# Names put into these are constants of this package and queries its own files: never a client's text.
+MAKE = "create or replace temp table {name} as\n{query}"
+TAKE = "select * from {name} order by {order}"
+ORDERED = "select * from (\n{query}\n) as built order by {order}"
+WRITE = "create or replace table {name} as\n{query}"
+FORGET = "delete from {name} where {scope} in (select {scope} from affected_{scope})"
+ADD = "insert into {name}\n{query}"
+DROP = "drop table if exists temp.{name}"
+
+
+class Connection(Protocol):
+    """What models need of the warehouse's connection; only the warehouse itself imports duckdb."""
+
+    def execute(self, query: str, parameters: Any = ..., /) -> Any:
+        """Run one statement."""
+
+    def register(self, view_name: str, python_object: Any, /) -> Any:
+        """Make a frame readable under a name."""
+
+    def unregister(self, view_name: str, /) -> Any:
+        """Forget that name."""
+
+
+class Workshop:
+    """A build of all farms (`farms` None) or of some, in working tables that vanish with `clear`."""
+
+    def __init__(self, connection: Connection, farms: Collection[str] | None) -> None:
+        self.connection = connection
+        self.whole = farms is None
+        self._made: list[str] = []
+        if farms is None:
+            self.make("affected_farm", "select farm from score_row union select farm from register_row")
+        else:
+            self.put("affected_farm", pa.table({"farm": pa.array(sorted(farms), pa.string())}))
+
+    def stage(self, *names: str) -> None:
+        """Make the working tables of these files of `staging/`."""
+        for name in names:
+            self.make(name, sql("staging", name))
+
+    def make(self, name: str, query: str) -> None:
+        """Make a working table of what a query returns."""
+        self.connection.execute(MAKE.format(name=name, query=query))
+        self._made.append(name)
+
+    def put(self, name: str, table: pa.Table) -> None:
+        """Make a working table of an Arrow table."""
+        self.connection.register("incoming", table)
+        self.make(name, "select * from incoming")
+        self.connection.unregister("incoming")
+
+    def put_frame(self, name: str, frame: pd.DataFrame) -> None:
+        """Make a working table of a frame; its NaN become null, so that none is ever published."""
+        table = pa.Table.from_pandas(frame, preserve_index=False)
+        # pandas knows no days, only moments; all of ours are days
+        days = [
+            pa.field(f.name, pa.date32() if pa.types.is_timestamp(f.type) else f.type) for f in table.schema
+        ]
+        self.put(name, table.cast(pa.schema(days)))
+
+    def take(self, name: str, *order: str) -> pd.DataFrame:
+        """A working table as a frame, in this order."""
+        frame: pd.DataFrame = self.connection.execute(TAKE.format(name=name, order=_columns(order))).df()
+        return frame
+
+    def keep(self, table: str, query: str, order: tuple[str, ...], scope: str | None) -> None:
+        """Write a lasting table: all of it, or in a build of some farms only the rows of the scope.
+
+        `scope` is the column ('farm' or 'season') whose affected values are replaced; with None the table
+        is small or concerns all farms, and is always written anew.
+        """
+        ordered = ORDERED.format(query=query, order=_columns(order))
+        if self.whole or scope is None:
+            self.connection.execute(WRITE.format(name=table, query=ordered))
+        else:
+            self.connection.execute(FORGET.format(name=table, scope=scope))
+            self.connection.execute(ADD.format(name=table, query=ordered))
+
+    def publish(self, *tables: str, scope: str | None) -> None:
+        """Write these published tables from their files of `marts/`; `scope` as in `keep`."""
+        for table in tables:
+            self.keep(f"marts.{table}", sql("marts", table), KEYS[table], scope)
+
+    def clear(self) -> None:
+        """Drop the working tables."""
+        for name in dict.fromkeys(self._made):
+            self.connection.execute(DROP.format(name=name))
+
+
+def sql(folder: str, name: str) -> str:
+    """Text of one of the SQL files beside this module."""
+    return (files("pipelines.models") / folder / f"{name}.sql").read_text(encoding="utf-8")
+
+
+def _columns(names: tuple[str, ...]) -> str:
+    return ", ".join(f'"{name}" nulls first' for name in names)
