@@ -44,7 +44,7 @@ class Rates:
             raise ValueError("a rate needs a cap above zero and a spread between ewes of zero or more")
 
     def at(self, z: ArrayLike) -> Floats:
-        """Rates at standard normal scores `z` of shape (k,); shape (n_groups, k), rising along k."""
+        """Rates at standard normal scores `z`, shape (k,) or (n_groups, k); shape (n_groups, k)."""
         z = np.asarray(z, dtype=float)
         lognormal = self.low > 0
         low, median, high = (

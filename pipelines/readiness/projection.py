@@ -5,8 +5,9 @@ she gains more or less than her group. The first and last are summed in closed f
 integrated over fixed points. So the same input gives the same answer, and the cost is that of the distinct
 score cells, however many ewes they hold.
 
-Ready means: the score an exact scorer would give on `ready_by`, on the step in use, is inside the band. The
-edges of the band are therefore moved out by half a step: 2.5 on a half-score scale stands for 2.25 to 2.75.
+Ready means: the score an exact scorer would give on `ready_by`, on the step in use, is inside the band. On a
+half-score scale 2.5 stands for 2.25 to 2.75, so a band from 2.5 begins at a condition of 2.25; and one from
+2.75, which no half score meets, begins at 2.75, since 3 is the first score inside it.
 """
 
 from __future__ import annotations
@@ -71,6 +72,12 @@ class Groups:
     scorer_sd: float | None = None
     offset_sd: float | None = None
 
+    def edges(self) -> tuple[Floats, Floats]:
+        """Condition between which the nearest score on the step in use lies inside the band."""
+        lowest = np.ceil(self.low / self.step - 1e-9) * self.step
+        highest = np.floor(self.high / self.step + 1e-9) * self.step
+        return lowest - self.step / 2, np.maximum(highest, lowest - self.step) + self.step / 2
+
     def errors(self) -> tuple[float, float]:
         """The scorer's error for one ewe and for a whole session, in scores."""
         ewe, session = published_errors()
@@ -104,21 +111,20 @@ class Projection:
 
 
 def project(
-    cells: Cells, groups: Groups, confidence: float = 0.90, *, as_recorded: bool = False
+    cells: Cells, groups: Groups, confidence: float = 0.90, *, recorded: Floats | None = None
 ) -> Projection:
     """Expected share ready in each group, its interval, and the chance of one ewe in each cell.
 
     The interval carries the scorer's error, the uncertain rate, the finite number of ewes and those not
-    scored. With `as_recorded` the answer is the share that a session on the day would record, with the
-    scorer's errors once more (for comparison with a later session).
+    scored. With `recorded` the answer is the share that a session of so many ewes on the day would write
+    down, with the scorer's errors once more (to be compared with a later session): shape (n_groups,).
 
     Raises `ValueError` when a group has no ewes or a number is missing: ask `why_not` first.
     """
     starts = _checked(cells, groups)
     scorer_sd, offset_sd = groups.errors()
     condition = true_condition(starts, cells.score, cells.ewes, groups.step, scorer_sd, offset_sd)
-    errors = (scorer_sd, offset_sd) if as_recorded else (0.0, 0.0)
-    predicted, chance = _predict(cells, groups, starts, condition, errors)
+    predicted, chance = _predict(cells, groups, starts, condition, recorded)
     expected = predicted.share @ predicted.weight
     low, high = quantiles(predicted.share, predicted.sd, predicted.weight, confidence)
     return Projection(expected, np.minimum(low, expected), np.maximum(high, expected), chance, predicted)
@@ -169,20 +175,22 @@ def _growth(groups: Groups, z: Floats) -> tuple[Floats, Floats]:
 
 
 def _predict(
-    cells: Cells, groups: Groups, starts: Ints, condition: Condition, errors: tuple[float, float]
+    cells: Cells, groups: Groups, starts: Ints, condition: Condition, recorded: Floats | None
 ) -> tuple[Predicted, Floats]:
     z, weight = nodes()
     gain, spread = _growth(groups, z)
-    shared = condition.shared_sd**2 + errors[1] ** 2
-    sd = np.sqrt(condition.ewe_sd**2 + spread**2 + shared + errors[0] ** 2)
+    again = groups.errors() if recorded is not None else (0.0, 0.0)
+    shared = condition.shared_sd**2 + again[1] ** 2
+    sd = np.sqrt(condition.ewe_sd**2 + spread**2 + shared + again[0] ** 2)
     sd = np.maximum(sd, SMALLEST_SD)
+    edges = groups.edges()
     share, square, slope = np.empty((3, *gain.shape))
     chance = np.empty(len(cells.score))
     for first, last in _blocks(starts, len(cells.score)):
         stop = starts[last] if last < len(starts) else len(cells.score)
         rows = slice(starts[first], stop)
         block = slice(first, last)
-        ready, change = _ready(cells.group[rows], condition, rows, groups, gain, sd)
+        ready, change = _ready(cells.group[rows], condition, rows, edges, gain, sd)
         chance[rows] = ready @ weight
         ewes = cells.ewes[rows, None]
         local = starts[block] - starts[first]
@@ -191,7 +199,10 @@ def _predict(
         slope[block] = np.add.reduceat(ewes * change, local)
     number = np.add.reduceat(cells.ewes, starts)[:, None]
     share, square, slope = share / number, square / number, slope / number
-    variance = slope**2 * shared[:, None] + _finite(share, square, number, groups.flock[:, None])
+    flock = np.where(np.isnan(groups.flock), number[:, 0], groups.flock)
+    counted = flock if recorded is None else recorded
+    finite = _finite(share, square, number, flock[:, None], counted[:, None])
+    variance = slope**2 * shared[:, None] + finite
     return Predicted(share, np.sqrt(variance), weight), np.clip(chance, 0, 1)
 
 
@@ -203,16 +214,15 @@ def _blocks(starts: Ints, n_cells: int) -> list[tuple[int, int]]:
 
 
 def _ready(
-    group: Ints, condition: Condition, rows: slice, groups: Groups, gain: Floats, sd: Floats
+    group: Ints, condition: Condition, rows: slice, edges: tuple[Floats, Floats], gain: Floats, sd: Floats
 ) -> tuple[Floats, Floats]:
     """Chance of being inside the band per cell and point, and its slope against a shift of the group."""
     scale = 1 / sd[group, None]
     width = condition.width[rows, None]
     half = 0.5 * width * scale
     centre = (condition.mean[rows, None] + gain[group]) * scale
-    reach = 0.5 * groups.step[group]
-    above, above_slope = _averaged(centre - (groups.low[group] - reach)[:, None] * scale, half)
-    over, over_slope = _averaged(centre - (groups.high[group] + reach)[:, None] * scale, half)
+    above, above_slope = _averaged(centre - edges[0][group, None] * scale, half)
+    over, over_slope = _averaged(centre - edges[1][group, None] * scale, half)
     above -= over
     above_slope -= over_slope
     above /= 2 * half
@@ -229,14 +239,14 @@ def _averaged(z: Floats, half: Floats) -> tuple[Floats, Floats]:
     return upper, upper_slope
 
 
-def _finite(share: Floats, square: Floats, number: Floats, flock: Floats) -> Floats:
-    """Variance of a share of `flock` ewes of whom `number` were scored, the rate being given.
+def _finite(share: Floats, square: Floats, number: Floats, flock: Floats, counted: Floats) -> Floats:
+    """Variance of the share among `counted` ewes of a flock of whom `number` were scored, given the rate.
 
-    Each ewe's own luck is E[p(1 − p)] / N. The ewes not scored may differ from those scored in their
-    chances p: that adds V(1 − n/N)/n, the finite-population variance of a mean. From a single ewe nothing
-    is learned about V, so 1/n of the whole variance of a share is added to it.
+    Each ewe's own luck is E[p(1 − p)] / counted. The ewes counted may differ in their chances p from those
+    scored: for two random samples of one flock, V (1/n + 1/m − 2/N). From a single ewe nothing is learned
+    about V, so 1/n of the whole variance of a share is added to it.
     """
-    flock = np.maximum(np.where(np.isnan(flock), number, flock), number)
+    flock = np.maximum(flock, np.maximum(number, counted))
     luck = np.maximum(share - square, 0)
     between = np.maximum(square - share**2, 0) + np.maximum(share * (1 - share), 0) / number
-    return luck / flock + between * (1 - number / flock) / number
+    return luck / counted + between * np.maximum(1 / number + 1 / counted - 2 / flock, 0)

@@ -10,7 +10,7 @@ from scipy.linalg import eigh_tridiagonal
 from scipy.special import ndtr
 
 Floats = NDArray[np.float64]
-POINTS_PER_HALF = 8
+POINTS_PER_HALF = 10  # enough for 1e-6 up to 100 days at the default spread between ewes
 _PER_UNIT = 1024
 _REACH = 9.0  # beyond nine standard deviations the integral is 0 or its argument to 1e-17
 

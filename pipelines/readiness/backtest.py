@@ -1,0 +1,77 @@
+"""Predictions of past sessions against what was then recorded: how good, and how honest."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pipelines.readiness.mixture import crps, distribution, quantiles
+from pipelines.readiness.projection import Cells, Groups, Predicted
+
+Floats = NDArray[np.float64]
+LEVELS = (0.50, 0.80, 0.90)
+RIVAL_DAYS = 45.0  # days per score of the second rival: good feed, by common practice
+BINS = 10
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """How predictions of one kind did. Errors and CRPS are in shares; `covered` belongs to `LEVELS`.
+
+    `calibration` counts predictions by where the observed share fell in its predicted distribution, ten
+    bins from 0 to 1: level when calibrated, heavy at both ends when the intervals are too narrow.
+    """
+
+    predictions: int
+    mean_absolute_error: float
+    crps: float
+    covered: tuple[float, ...]
+    calibration: tuple[int, ...]
+
+
+def assess(predicted: Predicted, observed: Floats) -> Report:
+    """Compare predicted distributions with observed shares, shape (n,).
+
+    Raises `ValueError` when there is nothing to compare.
+    """
+    if len(observed) == 0:
+        raise ValueError("no later session to compare with: score the flocks twice in a season first")
+    share, sd, weight = predicted.share, predicted.sd, predicted.weight
+    place = distribution(share, sd, weight, observed)
+    return Report(
+        predictions=len(observed),
+        mean_absolute_error=float(np.abs(share @ weight - observed).mean()),
+        crps=float(crps(share, sd, weight, observed).mean()),
+        covered=tuple(_covered(predicted, observed, level) for level in LEVELS),
+        calibration=tuple(np.histogram(place, bins=BINS, range=(0, 1))[0].tolist()),
+    )
+
+
+def _covered(predicted: Predicted, observed: Floats, level: float) -> float:
+    low, high = quantiles(predicted.share, predicted.sd, predicted.weight, level)
+    return float(np.mean((low - 1e-9 <= observed) & (observed <= high + 1e-9)))
+
+
+def nothing_changes(cells: Cells, groups: Groups, recorded: Floats) -> Predicted:
+    """The first rival: the share recorded now stays, give or take the luck of so many ewes."""
+    return _steady(cells, groups, recorded, np.zeros(len(groups.days)))
+
+
+def one_score_in_45_days(cells: Cells, groups: Groups, recorded: Floats) -> Predicted:
+    """The second rival: every ewe gains one score in 45 days, give or take the luck of so many ewes."""
+    return _steady(cells, groups, recorded, groups.days / RIVAL_DAYS)
+
+
+def _steady(cells: Cells, groups: Groups, recorded: Floats, gain: Floats) -> Predicted:
+    """The share inside the band after every recorded score has moved by the same gain."""
+    later = cells.score + gain[cells.group]
+    low, high = groups.edges()
+    inside = (later >= low[cells.group]) & (later < high[cells.group])
+    n_groups = len(groups.days)
+    number = np.bincount(cells.group, cells.ewes, n_groups)
+    share = np.bincount(cells.group, cells.ewes * inside, n_groups) / number
+    drawn = (share * number + 0.5) / (number + 1)  # so that 0 of 30 does not claim to be certain
+    sd = np.sqrt(drawn * (1 - drawn) * (1 / number + 1 / recorded))
+    return Predicted(share[:, None], sd[:, None], np.ones(1))
