@@ -48,21 +48,41 @@ class Count:
     over: int
 
 
+@dataclass(frozen=True, order=True)
+class Session:
+    """One farm's scoring on one day at one stage."""
+
+    farm: str
+    season: int
+    scored_on: date
+    stage: str
+    system: str
+
+
 def recount(folder: Path) -> list[Count]:
     """Counts of every session in the folder, ordered by farm, season, day, stage and group."""
+    counts = []
+    for session, groups in sorted(sessions(folder).items()):
+        every = [score for scores in groups.values() for score in scores]
+        counts += [_count(session, name, scores) for name, scores in sorted({**groups, "ALL": every}.items())]
+    return counts
+
+
+def sessions(folder: Path) -> dict[Session, dict[str, list[float]]]:
+    """The scores of each group of each session, one per ewe; a file sent twice counts once."""
     register = list(_register(folder))
-    scores = defaultdict(list)
+    scores: dict[Session, dict[str, list[float]]] = defaultdict(lambda: defaultdict(list))
     for farm, day, given_stage, group, score, ewes in _scores(folder):
         season = _season(register, farm, day)
         stage = given_stage or _stage(season, day)
-        for name in (group, "ALL"):
-            scores[farm, int(season["season"]), day, stage, name, season["system"]] += [score] * ewes
-    return [_count(*key, scores[key]) for key in sorted(scores)]
+        session = Session(farm, int(season["season"]), day, stage, season["system"])
+        scores[session][group] += [score] * ewes
+    return scores
 
 
 def records(path: Path) -> Iterator[dict[str, str]]:
     """Rows of one file by the contract's column names; rows of another width than the headings left out."""
-    text = _text(path.read_bytes())
+    text = text_of(path.read_bytes())
     first = text.partition("\n")[0]
     delimiter = next(mark for mark in "\t;," if mark in first)
     headings, *lines = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
@@ -91,7 +111,8 @@ def day_of(text: str) -> date:
     return date.fromisoformat(text)
 
 
-def _text(content: bytes) -> str:
+def text_of(content: bytes) -> str:
+    """A file as text: UTF-16 by its mark, else UTF-8, else Windows-1252."""
     if content.startswith((b"\xff\xfe", b"\xfe\xff")):
         return content.decode("utf-16")
     try:
@@ -157,12 +178,26 @@ def _stage(season: dict, day: date) -> str:
         return "pre-tupping"
     if -21 <= since_rams <= 21:
         return "tupping"
-    return {6: "scanning", 16: "lambing"}[6 if 42 <= since_rams < 112 else 16]
+    if 42 <= since_rams <= 111:
+        return "scanning"
+    if 112 <= since_rams <= 160:
+        return "lambing"
+    raise ValueError(f"{day} falls in no stage of the season with rams in on {season['rams_in']}")
 
 
-def _count(farm: str, season: int, day: date, stage: str, group: str, system: str, scores: list) -> Count:
-    low, high = BANDS[stage][system]
+def _count(session: Session, group: str, scores: list[float]) -> Count:
+    low, high = BANDS[session.stage][session.system]
     thin = sum(score < low for score in scores)
     over = sum(score > high for score in scores)
-    mean = sum(scores) / len(scores)
-    return Count(farm, season, day, stage, group, len(scores), mean, thin, len(scores) - thin - over, over)
+    return Count(
+        farm=session.farm,
+        season=session.season,
+        scored_on=session.scored_on,
+        stage=session.stage,
+        group=group,
+        ewes=len(scores),
+        mean_score=sum(scores) / len(scores),
+        thin=thin,
+        on_target=len(scores) - thin - over,
+        over=over,
+    )
