@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Collection
 
 import pandas as pd
-import pyarrow as pa
 
 from pipelines.models import actions, terms
 from pipelines.models.figures import session_figures, standing_figures
@@ -33,14 +32,15 @@ def build(connection: Connection, settings: Settings, farms: Collection[str] | N
     connection.execute("create schema if not exists staging")
     if not _same_terms(connection, settings):
         farms = None
+    connection.execute("delete from staging.built_with")  # a build cut short must not be built upon
     shop = Workshop(connection, farms)
     _lay_out(shop, settings)
     _farm_tables(shop, settings)
     _problems(shop)
     _comparisons(shop, settings)
     shop.publish("about", scope=None)
-    shop.keep("staging.built_with", "select * from fingerprint", ("fingerprint",), None)
     shop.clear()
+    connection.execute("insert into staging.built_with values (?)", [terms.fingerprint(settings)])
 
 
 def _same_terms(connection: Connection, settings: Settings) -> bool:
@@ -53,7 +53,6 @@ def _same_terms(connection: Connection, settings: Settings) -> bool:
 def _lay_out(shop: Workshop, settings: Settings) -> None:
     """Settings, accepted rows of the farms concerned, and their sessions as histograms."""
     shop.put("terms", terms.terms(settings))
-    shop.put("fingerprint", pa.table({"fingerprint": [terms.fingerprint(settings)]}))
     shop.put("band", terms.bands(settings))
     shop.put("farm_band", terms.farm_bands(settings))
     shop.put("farm_grazing", terms.farm_grazing(settings))
@@ -73,7 +72,7 @@ def _farm_tables(shop: Workshop, settings: Settings) -> None:
     _note_seasons(shop)
     shop.publish(
         "farm_season", "score_distribution", "session_summary", "readiness", "ewe_action", "ewe_history",
-        "scorer_pair", scope="farm",
+        "scorer_pair", "file_farm", scope="farm",
     )  # fmt: skip
 
 

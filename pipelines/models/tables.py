@@ -18,6 +18,7 @@ KEYS: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "call_list": ("season", "urgency"),
         "import_problem": ("file", "line", "column", "code", "value", "message", "severity"),
         "import_file": ("file", "sha256", "imported_at"),
+        "file_farm": ("farm", "file"),
         "about": ("as_of",),
     }
 )

@@ -17,7 +17,7 @@ def called(farms: pd.DataFrame, today: pd.Timestamp, limit: float) -> pd.DataFra
 
     Statuses: 'act now' when it is more likely than not that the share of thin ewes is over `limit`, or when
     more of those scored than `limit` cannot be in condition in time; 'watch' when it is possible (10 % or
-    more likely) or nothing says that it can be judged; 'on course' otherwise; 'not scored' when the season
+    more likely); 'on course' otherwise; 'not scored' when the season
     has no session yet; 'tupping begun' once the rams are in.
 
     Urgency counts from 1 within a season: farms to act on now, those with the least time to spare first
@@ -41,8 +41,9 @@ class _Farm:
     def __init__(self, row: dict[Any, Any], today: pd.Timestamp, limit: float) -> None:
         self.row: dict[str, Any] = {name: None if pd.isna(value) else value for name, value in row.items()}
         self.limit = limit
-        self.days_to_ready = (row["ready_by"] - today).days
-        self.begun = row["rams_in"] <= today
+        ready_by, rams_in = self.row["ready_by"], self.row["rams_in"]
+        self.days_to_ready = float("inf") if ready_by is None else (ready_by - today).days
+        self.begun = rams_in is not None and rams_in <= today
         self.status = self._status()
         self.reason = self._reason()
 
@@ -74,7 +75,8 @@ class _Farm:
         return (order[self.status], within, -chance, self.row["farm"])
 
     def _reason(self) -> str:
-        rams = f"rams in {day(self.row['rams_in'])}"
+        rams_in = self.row["rams_in"]
+        rams = f"rams in {day(rams_in)}" if rams_in else "the register does not say when the rams go in"
         if self.row["scored_on"] is None:
             last = self.row["last_scored_on"]
             return f"not scored since {day(last)} {last.year}; {rams}" if last else f"never scored; {rams}"

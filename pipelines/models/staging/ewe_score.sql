@@ -4,6 +4,7 @@ select
     latest.farm,
     session.season,
     latest.ewe,
+    latest.recorded_ewe,
     latest.scored_on,
     session.stage,
     latest."group",

@@ -7,6 +7,7 @@ select
     s.scored_on,
     s."group",
     coalesce(identity.ewe, s.ewe) as ewe,
+    s.ewe as recorded_ewe,
     s.score,
     s.count as ewes,
     s.stage as stated_stage,

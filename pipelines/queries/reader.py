@@ -1,0 +1,83 @@
+"""A view of the published tables in which only the permitted farms exist."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from collections.abc import Set as AbstractSet
+from contextlib import AbstractContextManager, contextmanager
+from typing import Any, Protocol
+
+import pandas as pd
+
+from pipelines.models import KEYS, TABLES
+
+# Names put into this are those of published tables and of the database itself, never a client's text.
+PERMITTED = "create temp table permitted as select unnest($farms::varchar[]) as farm"
+SHADOW = "create temp view {table} as select * from {database}.main.{table} where {permitted}"
+OWN_FARMS = "farm in (select farm from permitted)"
+# A file is shown to those who may see every farm in it, and a refused one to the practice alone. What it
+# has in common with another farm's session names that farm, and is for the practice too.
+OWN_FILES = """
+    file in (select file from {database}.main.file_farm)
+    and file not in (
+        select file from {database}.main.file_farm where farm not in (select farm from permitted)
+    )
+"""
+OWN_PROBLEMS = OWN_FILES + "and code <> 'scorer_elsewhere'"
+
+
+class Snapshot(Protocol):
+    """A published state: hands out cursors that read one generation."""
+
+    def cursor(self) -> AbstractContextManager[Any]:
+        """A cursor that is closed on leaving."""
+
+
+class Reader:
+    """Published tables as one visitor may see them.
+
+    `scope` holds the codes of the farms that may be seen; None is every farm of the practice. With a scope,
+    each table is shadowed by a view of the permitted rows before any query runs, so that no query can
+    forget it.
+    """
+
+    def __init__(self, snapshot: Snapshot, scope: AbstractSet[str] | None = None) -> None:
+        self._snapshot = snapshot
+        self._scope = None if scope is None else frozenset(scope)
+
+    @contextmanager
+    def cursor(self) -> Iterator[Any]:
+        """A cursor on the permitted rows of one published state."""
+        with self._snapshot.cursor() as cursor:
+            if self._scope is not None:
+                _shadow(cursor, self._scope)
+            yield cursor
+
+    def frame(self, query: str, values: Mapping[str, Any] | None = None) -> pd.DataFrame:
+        """Answer of a query; `values` are bound to its `$names`."""
+        with self.cursor() as cursor:
+            answer: pd.DataFrame = cursor.execute(query, dict(values or {})).df()
+        return answer
+
+    def rows(self, query: str, values: Mapping[str, Any] | None = None) -> list[tuple[Any, ...]]:
+        """As `frame`, as plain rows for a handful of values."""
+        with self.cursor() as cursor:
+            answer: list[tuple[Any, ...]] = cursor.execute(query, dict(values or {})).fetchall()
+        return answer
+
+
+def _shadow(cursor: Any, scope: frozenset[str]) -> None:
+    cursor.execute(
+        "create temp table permitted as select unnest($farms::varchar[]) as farm", {"farms": sorted(scope)}
+    )
+    database = '"' + cursor.execute("select current_database()").fetchall()[0][0].replace('"', '""') + '"'
+    for table in TABLES:
+        permitted = _permitted(table).format(database=database)
+        cursor.execute(SHADOW.format(table=table, database=database, permitted=permitted))
+
+
+def _permitted(table: str) -> str:
+    """The condition under which a row of a published table may be seen."""
+    if "farm" in KEYS[table]:
+        return OWN_FARMS
+    return {"import_file": OWN_FILES, "import_problem": OWN_PROBLEMS, "about": "true"}[table]
