@@ -1,0 +1,73 @@
+"""One ewe, one identity: electronic tags, printed tags and a practice's own short tags.
+
+ISO 11784: 15 digits, 3 of country (826 UK, 372 Ireland, 554 New Zealand; 900–998 a manufacturer, 999 test)
+and 12 national, without a check digit. A UK sheep tag prints `UK 0`, six digits of flock mark, five of the
+animal.
+A short tag is text: upper case, inner blanks collapsed, leading zeros kept, since 07 and 7 may be two ewes.
+"""
+
+from __future__ import annotations
+
+import re
+
+from pipelines.imports import catalogue
+from pipelines.imports.problems import Fault
+from pipelines.imports.text_cells import name
+
+_COUNTRIES = {"UK": "826", "IE": "372", "NZ": "554"}
+_PRINTED = re.compile(r"(UK(?=0)|IE|NZ)(\d{12})", re.ASCII)
+_COUNTRY_LIKE = re.compile(r"[A-Z]{2}\d{9,}", re.ASCII)
+_SCIENTIFIC = re.compile(r"\d+[.,]\d*E\+?\d+|\d+E\+\d+|\d+E\d\d", re.ASCII)
+_DATE = re.compile(
+    r"(?:\d{1,2}[-/ ])?(?:JAN|FEB|MAR|APR|MAY|JUN|JUL|AUG|SEP|OCT|NOV|DEC)[-/ ]\d{2,4}"
+    r"|\d{1,2}[-/ ](?:JAN|FEB|MAR|APR|MAY|JUN|JUL|AUG|SEP|OCT|NOV|DEC)"
+    r"|\d{1,2}/\d{1,2}/\d{4}|\d{4}-\d{2}-\d{2}(?: .*)?",
+    re.ASCII,
+)
+_SHORT = re.compile(r"(?=.*\d)[^\W_][\w ./#-]{0,19}|#\d{1,8}")
+_SHORT_DIGITS = 8
+
+
+def canonical_ewe(cell: str) -> str | Fault:
+    """The identity of the ewe whose tag is written in `cell`.
+
+    15 digits for electronic and printed tags, else the short tag. A fault when the cell is blank (a warning),
+    when a spreadsheet has lost digits, or when it is no tag; nothing is ever completed by guessing.
+    """
+    if len(cell) == 15 and cell.isdigit() and cell.isascii():
+        return _electronic(cell)
+    words = name(cell.strip().removeprefix("'"), "ewe")
+    if isinstance(words, Fault):
+        return catalogue.EWE_MISSING() if words.code == "ewe_missing" else words
+    return _written(words)
+
+
+def _written(words: str) -> str | Fault:
+    tag = words.upper()
+    joined = re.sub(r"[ -]", "", tag)
+    if _SCIENTIFIC.fullmatch(joined):
+        return catalogue.EWE_SCIENTIFIC(words)
+    if _DATE.fullmatch(tag):
+        return catalogue.EWE_TURNED_DATE(words)
+    if match := _PRINTED.fullmatch(joined):
+        return _electronic(_COUNTRIES[match[1]] + match[2])
+    if joined.isascii() and joined.isdigit() and len(joined) > _SHORT_DIGITS:
+        return _digits(joined, words)
+    if _COUNTRY_LIKE.match(joined) or not _SHORT.fullmatch(tag):
+        return catalogue.EWE_UNREADABLE(words)
+    return tag
+
+
+def _digits(joined: str, words: str) -> str | Fault:
+    if len(joined) == 16 and joined[0] == "0":
+        joined = joined[1:]
+    return _electronic(joined) if len(joined) == 15 else catalogue.EWE_DIGITS_LOST(words)
+
+
+def _electronic(digits: str) -> str | Fault:
+    if digits.startswith("999"):
+        return catalogue.EWE_TEST_CODE(digits)
+    if digits.startswith("00") or digits.endswith("00000"):
+        # No animal is numbered 00000: what was 8.26012E+14 comes back from a spreadsheet as 826012000000000.
+        return catalogue.EWE_DIGITS_LOST(digits)
+    return digits

@@ -1,0 +1,137 @@
+"""Opening a file: its separator, the line of its headings, its layout. Found strictly, or refused."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from pipelines.imports import catalogue
+from pipelines.imports.context import Context
+from pipelines.imports.headings import Headings, check_aliases, check_headings, read_headings
+from pipelines.imports.parsed import FileKind, Layout
+from pipelines.imports.problems import Problem, RefusedError
+from pipelines.imports.records import DELIMITERS, split_line
+
+SEARCHED_LINES = 30
+_SHARED = ("farm", "scored_on", "group")
+_OPTIONS = {"farm": "--farm", "scored_on": "--date", "group": "--group"}
+_REGISTER_NEEDS = ("farm", "name", "system", "ewes", "weaned_on", "rams_in")
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """How the rows of one file are to be read; `start` is the number of lines before the first of them."""
+
+    kind: FileKind
+    layout: Layout
+    delimiter: str
+    headings: Headings
+    start: int
+    context: Context
+
+
+@dataclass(frozen=True, slots=True)
+class _Candidate:
+    line: int
+    delimiter: str
+    headings: Headings
+
+    @property
+    def known(self) -> int:
+        return sum(column is not None for column in self.headings.columns)
+
+
+def open_file(lines: Sequence[str], context: Context) -> tuple[Plan, list[Problem]]:
+    """The plan for a file whose first lines are `lines`, and warnings about its headings.
+
+    Raises `RefusedError` naming the line and the remedy when the headings cannot be used.
+    """
+    check_aliases(context)
+    found = _find_headings(lines, context)
+    problems = _check_preamble(lines, found)
+    problems += check_headings(found.headings, found.line)
+    try:
+        layout = _layout(found.headings, context, found.line)
+    except RefusedError as refusal:
+        raise RefusedError(*problems, *refusal.problems, recognised=found.headings.recognised) from refusal
+    kind = found.headings.kind
+    return Plan(kind, layout, found.delimiter, found.headings, found.line, context), problems
+
+
+def _find_headings(lines: Sequence[str], context: Context) -> _Candidate:
+    """The first line that makes a whole layout; failing that, the first with most known headings."""
+    best: _Candidate | None = None
+    for candidate in _candidates(lines, context):
+        if _is_whole(candidate.headings, context):
+            return candidate
+        if candidate.known > (best.known if best else 1):
+            best = candidate
+    if best is None:
+        raise RefusedError(catalogue.HEADINGS_NOT_FOUND().at(None))
+    return best
+
+
+def _candidates(lines: Sequence[str], context: Context) -> Iterator[_Candidate]:
+    """Every line and separator that gives at least one heading in words (a row of counts has none)."""
+    for number, line in enumerate(lines[:SEARCHED_LINES], start=1):
+        for delimiter in DELIMITERS:
+            cells = split_line(line, delimiter) if delimiter in line else None
+            if cells is not None and (headings := read_headings(cells, context)).names:
+                yield _Candidate(number, delimiter, headings)
+
+
+def _is_whole(headings: Headings, context: Context) -> bool:
+    try:
+        return bool(_layout(headings, context, line=0))
+    except RefusedError:
+        return False
+
+
+def _check_preamble(lines: Sequence[str], found: _Candidate) -> list[Problem]:
+    problems = []
+    for number, line in enumerate(lines[: found.line - 1], start=1):
+        if not line.strip(" ,;\t\xa0") or line.strip().casefold() == f"sep={found.delimiter}":
+            continue
+        cells = split_line(line, found.delimiter)
+        if cells is None or sum(bool(cell.strip()) for cell in cells) >= len(found.headings.written):
+            raise RefusedError(catalogue.ROWS_ABOVE_HEADINGS(line).at(number))
+        problems.append(catalogue.LINE_ABOVE_HEADINGS(line).at(number))
+    return problems
+
+
+def _layout(headings: Headings, context: Context, line: int) -> Layout:
+    names = headings.names
+    if headings.kind == "register":
+        _require(names, _REGISTER_NEEDS, line)
+        return "register"
+    layout = _score_layout(headings, line)
+    given = {"farm": context.farm, "scored_on": context.scored_on, "group": context.group}
+    _require(names, [column for column in _SHARED if given[column] is None], line)
+    return layout
+
+
+def _score_layout(headings: Headings, line: int) -> Layout:
+    names = headings.names
+    fitting: dict[Layout, bool] = {
+        "individual": "ewe" in names,
+        "tally": "count" in names,
+        "wide": len(headings.scores) > 0,
+    }
+    layouts = [layout for layout, fits in fitting.items() if fits]
+    if len(layouts) > 1 or ("wide" in layouts and "score" in names):
+        raise RefusedError(catalogue.LAYOUT_AMBIGUOUS(", ".join([*layouts, "score"][:3])).at(line))
+    if not layouts:
+        raise RefusedError(catalogue.UNKNOWN_LAYOUT().at(line))
+    if layouts != ["wide"]:
+        _require(names, ("score",), line)
+    return layouts[0]
+
+
+def _require(names: dict[str, int], columns: Sequence[str], line: int) -> None:
+    missing = [column for column in columns if column not in names]
+    problems = []
+    for column in missing:
+        option = f", give {_OPTIONS[column]}" if column in _OPTIONS and columns != _REGISTER_NEEDS else ""
+        problems.append(catalogue.COLUMN_MISSING(column=column, option=option).at(line, column))
+    if problems:
+        raise RefusedError(*problems)

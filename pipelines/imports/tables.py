@@ -1,0 +1,65 @@
+"""Accepted rows to an arrow table with the schema `SCORES` or `REGISTER`."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import date
+from itertools import repeat
+from typing import Any
+
+import pyarrow as pa
+
+from pipelines.imports.opening import Plan
+from pipelines.imports.parsed import REGISTER, SCORES
+from pipelines.imports.rows import Rows
+
+
+def table_of(plan: Plan, rows: Rows, given: Mapping[str, str | date]) -> pa.Table:
+    """The rows as a table; `given` fills the columns that the file does not have."""
+    if plan.kind == "register":
+        return _build(REGISTER, rows.lines, _with_season(rows.columns))
+    if plan.layout == "wide":
+        lines, counted = _long(rows)
+        return _build(SCORES, lines, {**given, **counted})
+    columns: dict[Any, Any] = dict(rows.columns)
+    if plan.layout == "individual":
+        columns["count"] = [1] * len(rows.lines)
+    return _build(SCORES, rows.lines, {**given, **columns})
+
+
+def _build(schema: pa.Schema, lines: Sequence[int], columns: Mapping[Any, Any]) -> pa.Table:
+    arrays = [pa.array(lines, pa.int32())]
+    arrays += [
+        _array(columns.get(field.name), field.type, len(lines)) for field in schema if field.name != "line"
+    ]
+    return pa.Table.from_arrays(arrays, schema=schema)
+
+
+def _array(values: Any, kind: pa.DataType, length: int) -> pa.Array:
+    if values is None:
+        return pa.nulls(length, kind)
+    if isinstance(values, str | date):
+        return pa.repeat(pa.scalar(values, kind), length)
+    return pa.array(values, kind)
+
+
+def _with_season(columns: Mapping[str | float, list[Any]]) -> dict[str | float, list[Any]]:
+    rams_in = columns["rams_in"]
+    seasons = columns.get("season") or repeat(None)
+    return {**columns, "season": [season or day.year for season, day in zip(seasons, rams_in, strict=False)]}
+
+
+def _long(rows: Rows) -> tuple[list[int], dict[str, list[Any]]]:
+    """One row for each score counted at least once, in the order of lines and then of scores."""
+    scores = sorted(name for name in rows.columns if isinstance(name, float))
+    names = [name for name in rows.columns if isinstance(name, str)]
+    cells = [
+        (row, score, count)
+        for row in range(len(rows.lines))
+        for score in scores
+        if (count := rows.columns[score][row])
+    ]
+    columns: dict[str, list[Any]] = {name: [rows.columns[name][row] for row, _, _ in cells] for name in names}
+    columns["score"] = [score for _, score, _ in cells]
+    columns["count"] = [count for _, _, count in cells]
+    return [rows.lines[row] for row, _, _ in cells], columns
