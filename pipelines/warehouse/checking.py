@@ -1,0 +1,125 @@
+"""`tupping check`: is every archived byte what it was, and does the warehouse hold what it says?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from typing import NamedTuple
+
+from pipelines.imports import parse
+from pipelines.settings import Settings
+from pipelines.warehouse.archive import archived, sha256_of
+from pipelines.warehouse.lock import DEFAULT_WAIT_SECONDS
+from pipelines.warehouse.offers import context_of
+from pipelines.warehouse.publish import is_stale
+from pipelines.warehouse.writer import Connection, Writer, open_writer
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """Something that is not as it should be, and what to do."""
+
+    file: str
+    what: str
+
+
+@dataclass(frozen=True, slots=True)
+class CheckReport:
+    """What `check` looked at and what it found."""
+
+    files: int
+    rows: int
+    faults: tuple[Fault, ...]
+
+
+class _Held(NamedTuple):
+    file: str
+    sha256: str
+    context_json: str
+    read_as_of: date
+    rows_read: int
+    rows_accepted: int
+    rows_refused: int
+    stored: int
+
+
+def check(settings: Settings, wait_seconds: float = DEFAULT_WAIT_SECONDS) -> CheckReport:
+    """Compare archive, ledger and rows: checksum, counts as parsed anew, rows stored, tables published."""
+    with open_writer(settings.home, wait_seconds) as writer:
+        held = _held(writer.connection)
+        faults = [fault for one in held for fault in _faults_of(writer.places.archive, one)]
+        faults += _strays(writer)
+    if held and is_stale(settings.home, settings):
+        faults.append(
+            Fault(
+                "published tables", "are of another day, other settings or other files: run tupping publish"
+            )
+        )
+    return CheckReport(len(held), sum(one.stored for one in held), tuple(faults))
+
+
+def _held(connection: Connection) -> list[_Held]:
+    """Every ledger row but the copies, with the number of rows that it has in the warehouse."""
+    rows = connection.execute(
+        """
+        with stored as (
+            select file_id, count(*) as n_rows
+            from (select file_id from score_row union all select file_id from register_row) as r
+            group by file_id
+        )
+        select f.file, f.sha256, f.context_json, f.read_as_of,
+               f.rows_read, f.rows_accepted, f.rows_refused, coalesce(s.n_rows, 0)
+        from source_file f left join stored s on s.file_id = f.file_id
+        where f.status <> 'duplicate' order by f.file, f.file_id
+        """
+    ).fetchall()
+    return [_Held(*row) for row in rows]
+
+
+def _faults_of(archive: Path, held: _Held) -> Iterator[Fault]:
+    path = archived(archive, held.sha256)
+    if not path.exists():
+        yield Fault(held.file, f"is missing from the archive ({path}): import the original file again")
+        return
+    content = path.read_bytes()
+    if sha256_of(content) != held.sha256:
+        yield Fault(
+            held.file,
+            f"has changed in the archive ({path}), its checksum no longer fits: import the original file "
+            "again, which puts the archived copy right",
+        )
+        return
+    parsed = parse(content, context_of(held.context_json, held.read_as_of))
+    counts = parsed.rows_read, parsed.rows_accepted, parsed.rows_refused
+    noted = held.rows_read, held.rows_accepted, held.rows_refused
+    if counts != noted:
+        yield Fault(
+            held.file,
+            f"reads as {_counted(counts)} now, the ledger says {_counted(noted)}: run tupping rebuild",
+        )
+    if parsed.table.num_rows != held.stored:
+        yield Fault(
+            held.file,
+            f"gives {parsed.table.num_rows} rows, the warehouse holds {held.stored}: run tupping rebuild",
+        )
+
+
+def _counted(counts: tuple[int, int, int]) -> str:
+    return "{} rows read, {} accepted, {} refused".format(*counts)
+
+
+def _strays(writer: Writer) -> list[Fault]:
+    """Rows that no ledger entry owns."""
+    ((strays,),) = writer.connection.execute(
+        """
+        select count(*) from (
+            select file_id from score_row union all select file_id from register_row
+            union all select file_id from file_problem
+        ) as r where file_id not in (select file_id from source_file where status <> 'duplicate')
+        """
+    ).fetchall()
+    if strays:
+        return [Fault("warehouse", f"holds {strays} rows of no known file: run tupping rebuild")]
+    return []

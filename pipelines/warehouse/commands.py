@@ -1,0 +1,85 @@
+"""Corrections as the adviser asks for them: one locked, published step each."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime, time
+
+from pipelines.imports.identity import canonical_ewe
+from pipelines.imports.problems import Fault
+from pipelines.settings import Settings
+from pipelines.warehouse import corrections, ledger
+from pipelines.warehouse.errors import WrongUseError
+from pipelines.warehouse.publish import publish_if_stale
+from pipelines.warehouse.writer import open_writer
+
+
+@dataclass(frozen=True, slots=True)
+class FileChanged:
+    """A file that was withdrawn or brought back, with its rows and its copies under other names."""
+
+    file: str
+    standing: str
+    rows: int
+    copies: tuple[str, ...]
+    generation: int
+
+    def sentence(self) -> str:
+        """In words."""
+        copies = f" (and its copies {', '.join(self.copies)})" if self.copies else ""
+        does = "count no more" if self.standing == "withdrawn" else "count again"
+        return f"{self.file}{copies}: its {self.rows} rows {does}. The file stays in the archive."
+
+
+@dataclass(frozen=True, slots=True)
+class Retagged:
+    """A ewe with a new tag; `new` is false when it was recorded before."""
+
+    farm: str
+    old: str
+    new: str
+    recorded: bool
+
+    def sentence(self) -> str:
+        """In words."""
+        if not self.recorded:
+            return f"{self.farm}: that {self.old} is now {self.new} was recorded before."
+        return f"{self.farm}: ewe {self.old} is now {self.new}; her scores stay together."
+
+
+def withdraw_file(settings: Settings, file: str, wait_seconds: float) -> FileChanged:
+    """Let a file and its copies count no more, and publish. Raises `WrongUseError` for an unknown file."""
+    at = datetime.combine(settings.as_of, time()) if settings.as_of else datetime.now().replace(microsecond=0)
+    with open_writer(settings.home, wait_seconds) as writer:
+        known = corrections.find(writer.connection, file, ledger.LIVE)
+        corrections.withdraw(writer, known, at)
+        copies = ledger.copies_of(writer.connection, known)
+        generation = publish_if_stale(writer, settings)
+    return FileChanged(known.file, "withdrawn", known.rows_accepted, copies, generation)
+
+
+def reinstate_file(settings: Settings, file: str, wait_seconds: float) -> FileChanged:
+    """Bring back a file that was withdrawn or replaced, and publish. Raises `WrongUseError` as above."""
+    with open_writer(settings.home, wait_seconds) as writer:
+        known = corrections.find(writer.connection, file, corrections.REINSTATABLE)
+        corrections.reinstate(writer, known)
+        copies = ledger.copies_of(writer.connection, known)
+        generation = publish_if_stale(writer, settings)
+    return FileChanged(known.file, "reinstated", known.rows_accepted, copies, generation)
+
+
+def retag_ewe(settings: Settings, farm: str, old: str, new: str, wait_seconds: float) -> Retagged:
+    """Record a new tag and publish. Raises `WrongUseError` when it contradicts what was recorded."""
+    old, new = _tag(old), _tag(new)
+    with open_writer(settings.home, wait_seconds) as writer:
+        recorded = corrections.retag(writer, farm, old, new, settings.today())
+        publish_if_stale(writer, settings)
+    return Retagged(farm, old, new, recorded)
+
+
+def _tag(written: str) -> str:
+    """The identity that a tag has in imported files too."""
+    tag = canonical_ewe(written)
+    if isinstance(tag, Fault):
+        raise WrongUseError(tag.message)
+    return tag

@@ -1,0 +1,175 @@
+"""Explicit corrections: a file replaced, withdrawn or brought back, a ewe given a new tag. History stays."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+
+from pipelines.warehouse import difference, journal, ledger
+from pipelines.warehouse.difference import Difference
+from pipelines.warehouse.errors import WrongUseError
+from pipelines.warehouse.ledger import LIVE, Known
+from pipelines.warehouse.writer import Connection, Writer, transaction
+
+_SHORTEST_SHA256 = 8
+
+
+def find(connection: Connection, wanted: str, statuses: tuple[str, ...]) -> Known:
+    """The ledger row of a file, named by its name or by the first letters of its SHA-256.
+
+    Raises `WrongUseError` when there is none, or more than one.
+    """
+    found = [known for known in ledger.known_by_name(connection, wanted) if known.status in statuses]
+    if not found and len(wanted) >= _SHORTEST_SHA256:
+        found = [known for known in ledger.known_by_sha256(connection, wanted) if known.status in statuses]
+    if len(found) == 1:
+        return found[0]
+    if found:
+        choices = ", ".join(known.sha256[:12] for known in found)
+        raise WrongUseError(f"several files are called '{wanted}': name one by its SHA-256 ({choices})")
+    known_as = ", ".join(statuses)
+    raise WrongUseError(
+        f"no file '{wanted}' with status {known_as}. See the names with: tupping export import_file"
+    )
+
+
+def find_replaced(connection: Connection, wanted: str, new_sha256: str) -> Known:
+    """The ledger row that a corrected file is to replace, or has replaced in a run that was interrupted.
+
+    Raises `WrongUseError` as `find` does.
+    """
+    replaced = connection.execute(
+        """
+        select old.file_id from source_file old join source_file new on new.supersedes = old.file_id
+        where new.sha256 = ? and (old.file = ? or starts_with(old.sha256, ?))
+        """,
+        [new_sha256, wanted, wanted],
+    ).fetchall()
+    if replaced:
+        return ledger.known_by_id(connection, replaced[0][0])
+    return find(connection, wanted, LIVE)
+
+
+def supersede(writer: Writer, old: Known, new: Known) -> Difference:
+    """Let `new` count in the place of `old`, and say what that changes.
+
+    Raises `WrongUseError` when they are the same content or of different kinds.
+    """
+    if old.sha256 == new.sha256:
+        raise WrongUseError(f"{new.file} has the same content as {old.file}: there is nothing to replace")
+    difference.same_kind(old.kind, new.kind)
+    if old.status != "superseded":
+        _record(writer, {"event": "supersede", "old": _naming(old), "new": _naming(new)})
+    return difference.compare(
+        difference.rows_of_file(writer.connection, old.file_id, old.kind),
+        difference.rows_of_file(writer.connection, new.file_id, new.kind),
+    )
+
+
+def withdraw(writer: Writer, file: Known, at: datetime) -> None:
+    """Let the rows of a file (and of every copy of it) count no more."""
+    _record(writer, {"event": "withdraw", "file": _naming(file), "at": at.isoformat()})
+
+
+def reinstate(writer: Writer, file: Known) -> None:
+    """Bring back a file that was withdrawn or replaced."""
+    _record(writer, {"event": "reinstate", "file": _naming(file)})
+
+
+def retag(writer: Writer, farm: str, old: str, new: str, noted_on: date) -> bool:
+    """Record that a ewe wears a new tag; false when that is known already.
+
+    Raises `WrongUseError` for the same tag twice, or when the new tag was itself replaced by the old one.
+    """
+    if old == new:
+        raise WrongUseError("the old and the new tag are the same")
+    if _leads_to(writer.connection, farm, new, old):
+        raise WrongUseError(f"on {farm} the tag {new} was itself replaced by {old}: nothing was recorded")
+    known = writer.connection.execute(
+        "select new_ewe from retag where farm = ? and old_ewe = ?", [farm, old]
+    ).fetchall()
+    if known == [(new,)]:
+        return False
+    if known:
+        raise WrongUseError(f"on {farm} the tag {old} was already replaced by {known[0][0]}")
+    _record(
+        writer,
+        {"event": "retag", "farm": farm, "old": old, "new": new, "noted_on": noted_on.isoformat()},
+    )
+    return True
+
+
+def _leads_to(connection: Connection, farm: str, start: str, end: str) -> bool:
+    pairs = dict(connection.execute("select old_ewe, new_ewe from retag where farm = ?", [farm]).fetchall())
+    while start in pairs:
+        start = pairs[start]
+        if start == end:
+            return True
+    return False
+
+
+def _naming(known: Known) -> list[str]:
+    return [known.sha256, known.context_json]
+
+
+def _record(writer: Writer, entry: journal.Entry) -> None:
+    journal.append(writer.places.journal, [entry])
+    with transaction(writer.connection):
+        replay(writer, entry)
+
+
+def replay(writer: Writer, entry: journal.Entry) -> None:
+    """Do what an entry of the journal says, once or twice alike; the caller holds the transaction."""
+    connection = writer.connection
+    match entry["event"]:
+        case "supersede":
+            old, new = _numbered(connection, entry["old"]), _numbered(connection, entry["new"])
+            connection.execute("update source_file set status = 'superseded' where file_id = ?", [old])
+            ledger.farms_changed(connection, old)
+            connection.execute("update source_file set supersedes = ? where file_id = ?", [old, new])
+        case "withdraw":
+            file_id = _numbered(connection, entry["file"])
+            connection.execute(
+                "update source_file set status = 'withdrawn', withdrawn_at = ? where file_id = ?",
+                [datetime.fromisoformat(entry["at"]), file_id],
+            )
+            ledger.farms_changed(connection, file_id)
+        case "reinstate":
+            _reinstate(connection, _numbered(connection, entry["file"]))
+        case "retag":
+            connection.execute(
+                "insert into retag select ?, ?, ?, ? where not exists "
+                "(select 1 from retag where farm = ? and old_ewe = ?)",
+                [entry["farm"], entry["old"], entry["new"], entry["noted_on"], entry["farm"], entry["old"]],
+            )
+            connection.execute("insert into changed_farm values (?)", [entry["farm"]])
+
+
+def _numbered(connection: Connection, naming: list[str]) -> int:
+    """The ledger row that holds this content, read with this context."""
+    sha256, context = naming
+    held = [
+        k for k in ledger.known_by_content(connection, [sha256]).get(sha256, []) if k.status != "duplicate"
+    ]
+    same = [known for known in held if known.context_json == context]
+    if not held:
+        raise WrongUseError(f"the ledger has no file with the content {sha256[:12]}")
+    return (same or held)[0].file_id
+
+
+def _reinstate(connection: Connection, file_id: int) -> None:
+    ledger.farms_changed(connection, file_id)
+    connection.execute(
+        """
+        update source_file set withdrawn_at = null, status = case
+            when kind is null then 'refused'
+            when exists (select 1 from file_problem p where p.file_id = source_file.file_id)
+            then 'imported_with_problems' else 'imported' end
+        where file_id = ?
+        """,
+        [file_id],
+    )
+    connection.execute("update source_file set supersedes = null where supersedes = ?", [file_id])
+
+
+WITHDRAWABLE = LIVE
+REINSTATABLE = ("withdrawn", "superseded")

@@ -1,0 +1,42 @@
+"""Writing files so that a power cut leaves the old content or the new one, never a mixture."""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Iterable
+from pathlib import Path
+
+# Above this many files one sync of the whole system is cheaper than one per file. Only Linux promises
+# that sync() returns after the data is on the disk.
+_MANY = 8
+
+
+def flush_all(paths: Iterable[Path]) -> None:
+    """Return when the content of these files and folders is on the disk."""
+    paths = list(paths)
+    if sys.platform == "linux" and len(paths) > _MANY:
+        os.sync()
+        return
+    for path in paths:
+        flush(path)
+
+
+def flush(path: Path) -> None:
+    """Return when the content of this file or folder is on the disk."""
+    if sys.platform == "win32" and path.is_dir():
+        return  # Windows has no way to flush a folder; a rename there is durable by itself
+    handle = os.open(path, os.O_RDONLY if path.is_dir() else os.O_RDWR)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
+def replace_content(path: Path, content: bytes) -> None:
+    """Give `path` this content atomically and durably."""
+    beside = path.with_name(f"{path.name}.{os.getpid()}.tmp")
+    beside.write_bytes(content)
+    flush(beside)
+    beside.replace(path)
+    flush(path.parent)

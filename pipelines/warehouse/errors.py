@@ -1,0 +1,60 @@
+"""What can stop the warehouse, each said so that the reader knows what to do next."""
+
+from __future__ import annotations
+
+import errno
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import duckdb
+
+
+class WarehouseError(Exception):
+    """Work that could not be done; nothing was half-done. The message names the remedy."""
+
+
+class WarehouseBusyError(WarehouseError):
+    """Another process is writing."""
+
+
+class WrongUseError(WarehouseError):
+    """A request that names something which is not there, or contradicts itself."""
+
+
+_FULL = (errno.ENOSPC, errno.EDQUOT)
+_NOT_WRITABLE = (errno.EROFS, errno.EACCES, errno.EPERM)
+
+
+@contextmanager
+def plain_failures(home: Path) -> Iterator[None]:
+    """Turn what the disk and the database say about `home` into a `WarehouseError` in plain words."""
+    try:
+        yield
+    except OSError as error:
+        raise WarehouseError(_disk_trouble(home, error.errno, str(error))) from error
+    except duckdb.Error as error:
+        raise WarehouseError(_database_trouble(home, str(error))) from error
+
+
+def _disk_trouble(home: Path, number: int | None, text: str) -> str:
+    if number in _FULL:
+        return (
+            f"the disk that holds {home} is full. Nothing was half-imported: make room, "
+            "then run the same command again"
+        )
+    if number in _NOT_WRITABLE:
+        return (
+            f"{home} cannot be written to ({text}). Ask for write permission, or name another "
+            "folder with --home"
+        )
+    return f"the disk that holds {home} reports: {text}"
+
+
+def _database_trouble(home: Path, text: str) -> str:
+    lowered = text.lower()
+    if "no space left" in lowered or "disk quota" in lowered:
+        return _disk_trouble(home, errno.ENOSPC, text)
+    if "read-only file system" in lowered or "permission denied" in lowered:
+        return _disk_trouble(home, errno.EACCES, text)
+    return f"the warehouse in {home} reports: {text}"

@@ -1,0 +1,104 @@
+"""A published table as CSV, JSON or Parquet: the same state always gives the same bytes."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import os
+from collections.abc import Callable
+from datetime import date, datetime
+from pathlib import Path
+from typing import Any, BinaryIO, Literal
+
+import pyarrow as pa
+import pyarrow.parquet as pq
+
+from pipelines.models import TABLES
+from pipelines.settings import Settings
+from pipelines.warehouse.errors import WrongUseError, plain_failures
+from pipelines.warehouse.snapshot import Snapshot
+
+Format = Literal["csv", "json", "parquet"]
+FORMATS: tuple[Format, ...] = ("csv", "json", "parquet")
+_ROWS_AT_ONCE = 50_000
+
+
+def export(snapshot: Snapshot, table: str, form: Format, sink: BinaryIO) -> int:
+    """Write a published table in its own order; returns the number of rows.
+
+    Raises `WrongUseError` for a table that is not published.
+    """
+    if table not in TABLES:
+        raise WrongUseError(f"there is no table '{table}'. Published: {', '.join(TABLES)}")
+    write: dict[Format, Callable[[pa.RecordBatchReader, BinaryIO], int]] = {
+        "csv": _write_csv,
+        "json": _write_json,
+        "parquet": _write_parquet,
+    }
+    with snapshot.cursor() as cursor:
+        reader = cursor.table(table).to_arrow_reader(_ROWS_AT_ONCE)
+        return write[form](reader, sink)
+
+
+def export_current(settings: Settings, table: str, form: Format, sink: BinaryIO | Path) -> int:
+    """Export the current generation, into a stream or a file that appears only when it is whole."""
+    snapshot = Snapshot(settings.home)
+    try:
+        if isinstance(sink, Path):
+            return _export_to_file(snapshot, table, form, sink)
+        return export(snapshot, table, form, sink)
+    finally:
+        snapshot.close()
+
+
+def _export_to_file(snapshot: Snapshot, table: str, form: Format, path: Path) -> int:
+    beside = path.with_name(f"{path.name}.{os.getpid()}.tmp")
+    try:
+        with plain_failures(path.parent), beside.open("wb") as sink:
+            rows = export(snapshot, table, form, sink)
+        beside.replace(path)
+    finally:
+        beside.unlink(missing_ok=True)
+    return rows
+
+
+def _write_csv(reader: pa.RecordBatchReader, sink: BinaryIO) -> int:
+    text = io.TextIOWrapper(sink, "utf-8", newline="", write_through=True)
+    writer = csv.writer(text, lineterminator="\n")
+    writer.writerow(reader.schema.names)
+    rows = 0
+    for batch in reader:
+        columns = ([_as_text(value) for value in column.to_pylist()] for column in batch.columns)
+        writer.writerows(zip(*columns, strict=True))
+        rows += batch.num_rows
+    text.detach()
+    return rows
+
+
+def _write_json(reader: pa.RecordBatchReader, sink: BinaryIO) -> int:
+    rows = 0
+    sink.write(b"[")
+    for batch in reader:
+        for row in batch.to_pylist():
+            sink.write(b",\n" if rows else b"\n")
+            sink.write(json.dumps(row, default=_as_text, ensure_ascii=False).encode())
+            rows += 1
+    sink.write(b"\n]\n")
+    return rows
+
+
+def _write_parquet(reader: pa.RecordBatchReader, sink: BinaryIO) -> int:
+    rows = 0
+    with pq.ParquetWriter(sink, reader.schema) as writer:
+        for batch in reader:
+            writer.write_batch(batch)
+            rows += batch.num_rows
+    return rows
+
+
+def _as_text(value: Any) -> Any:
+    """Dates and times as ISO; `None` stays, and is an empty cell in CSV."""
+    if isinstance(value, datetime):
+        return value.isoformat(timespec="seconds")
+    return value.isoformat() if isinstance(value, date) else value

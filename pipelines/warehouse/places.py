@@ -1,0 +1,47 @@
+"""Where things lie inside the data folder of a practice."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+
+@dataclass(frozen=True, slots=True)
+class Places:
+    """Paths below `home`; none of them needs to exist yet."""
+
+    home: Path
+
+    @property
+    def warehouse(self) -> Path:
+        """The database that the one writer opens."""
+        return self.home / "warehouse.duckdb"
+
+    @property
+    def lock(self) -> Path:
+        """Locked by whoever writes; holds a line saying who."""
+        return self.home / "writer.lock"
+
+    @property
+    def archive(self) -> Path:
+        """Every file ever offered, by the SHA-256 of its bytes."""
+        return self.home / "archive"
+
+    @property
+    def journal(self) -> Path:
+        """What was done with the archived files, in order: enough to rebuild the warehouse."""
+        return self.archive / "journal.jsonl"
+
+    @property
+    def published(self) -> Path:
+        """Generations of published tables and the pointer to the current one."""
+        return self.home / "published"
+
+    @property
+    def pointer(self) -> Path:
+        """Holds the name of the current generation; replaced atomically."""
+        return self.published / "current"
+
+    def generation(self, number: int) -> Path:
+        """The file of one published generation."""
+        return self.published / f"gen-{number}.duckdb"

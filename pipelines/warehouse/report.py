@@ -1,0 +1,83 @@
+"""The import report: what became of every file, and every problem with its place and its remedy."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from pipelines.warehouse.difference import Difference
+from pipelines.warehouse.intake import Taken
+from pipelines.warehouse.snapshot import Snapshot
+
+
+@dataclass(frozen=True, slots=True)
+class Trouble:
+    """One published problem of one file."""
+
+    file: str
+    line: int | None
+    column: str | None
+    code: str
+    severity: str
+    value: str | None
+    message: str
+
+    def place(self) -> str:
+        """`file:line:column`, as far as known."""
+        return ":".join(str(part) for part in (self.file, self.line, self.column) if part is not None)
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What became of one file. `standing` says what this run did, `status` what the published tables say."""
+
+    file: str
+    standing: str
+    status: str
+    rows_read: int
+    rows_accepted: int
+    rows_refused: int
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class ImportReport:
+    """One run of `tupping import`."""
+
+    files: tuple[Outcome, ...]
+    problems: tuple[Trouble, ...]
+    left_alone: tuple[Path, ...]
+    generation: int
+    difference: Difference | None = None
+
+    def something_refused(self) -> bool:
+        """Whether anything that was offered does not count: the exit status is 1 then."""
+        return bool(self.left_alone) or any(
+            outcome.rows_refused or outcome.status in ("refused", "unreadable", "changed")
+            for outcome in self.files
+        )
+
+
+def outcomes(snapshot: Snapshot, taken: Sequence[Taken]) -> tuple[tuple[Outcome, ...], tuple[Trouble, ...]]:
+    """What the published tables say of these files, in the order offered."""
+    with snapshot.cursor() as cursor:
+        files = cursor.execute(
+            "select file, sha256, status, rows_read, rows_accepted, rows_refused from import_file"
+        ).fetchall()
+        problems = cursor.execute(
+            """select file, line, "column", code, severity, value, message from import_problem"""
+        ).fetchall()
+    published = {(file, sha256): (file, *rest) for file, sha256, *rest in files}
+    names = {item.file for item in taken}
+    return (
+        tuple(_outcome(item, published.get((item.file, item.sha256))) for item in taken),
+        tuple(Trouble(*row) for row in problems if row[0] in names),
+    )
+
+
+def _outcome(taken: Taken, published: tuple[str, str, int, int, int] | None) -> Outcome:
+    if published is None:  # never reached the ledger, or goes by another name there
+        return Outcome(taken.file, taken.standing, taken.standing, 0, 0, 0, taken.note)
+    file, status, read, accepted, refused = published
+    return Outcome(file, taken.standing, status, read, accepted, refused, taken.note)

@@ -1,0 +1,68 @@
+"""Opening the warehouse for writing: locked, up to date, and closed whatever happens."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+
+import duckdb
+
+from pipelines.warehouse import archive
+from pipelines.warehouse.errors import plain_failures
+from pipelines.warehouse.lock import DEFAULT_WAIT_SECONDS, writer_lock
+from pipelines.warehouse.migrate import migrate, migrations
+from pipelines.warehouse.places import Places
+
+Connection = duckdb.DuckDBPyConnection
+
+# Enough for the models over a practice of thousands of sessions; more spills to the disk. Keeps an import,
+# with its two reading processes, under 1 GiB.
+WRITER_MEMORY = "400MB"
+
+
+@dataclass(frozen=True, slots=True)
+class Writer:
+    """The open warehouse and where its files lie."""
+
+    connection: Connection
+    places: Places
+
+
+@contextmanager
+def open_writer(home: Path, wait_seconds: float = DEFAULT_WAIT_SECONDS) -> Iterator[Writer]:
+    """The one writer of `home`; creates and migrates the warehouse as needed.
+
+    Raises `WarehouseBusyError` while another process writes, `WarehouseError` when the disk is full or `home`
+    may not be written to.
+    """
+    places = Places(home)
+    with plain_failures(home), writer_lock(places.lock, wait_seconds):
+        for left_over in archive.unfinished(places.archive):
+            left_over.unlink()
+        with connected(places.warehouse) as connection:
+            yield Writer(connection, places)
+
+
+@contextmanager
+def connected(database: Path) -> Iterator[Connection]:
+    """A migrated read-write connection. The caller holds the writer's lock."""
+    connection = duckdb.connect(str(database), config={"memory_limit": WRITER_MEMORY})
+    try:
+        migrate(connection, migrations())
+        yield connection
+    finally:
+        connection.close()
+
+
+@contextmanager
+def transaction(connection: Connection) -> Iterator[None]:
+    """All that happens inside is kept, or none of it."""
+    connection.begin()
+    try:
+        yield
+    except BaseException:
+        connection.rollback()
+        raise
+    connection.commit()
