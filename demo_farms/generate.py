@@ -3,9 +3,9 @@
 Everything here is synthetic. Skarrowdale, its farms, scorers and flock marks (9900xx, 9901xx) are invented;
 no score was ever taken from a ewe. True condition follows the growth model of `growth.py`, each recorded
 score adds the scorer's own bias, an error of SD 0.2 and rounding to half or quarter scores. The spread is set
-so that about 10 % of all scores are below 2.5 and 39 % of those before tupping below 3.0, as published for
-266,405 scores of six New Zealand farms (Ridler 2022), with lowland means at tupping of 3.0 to 3.6 (Teagasc,
-Campion 2025); `tests/demo_farms/test_calibration.py` holds it there.
+near the published one: of 266,405 scores on six New Zealand farms (Ridler 2022) 9.7 % were below 2.5 and 39 %
+below 3.0 before breeding (here 12 % and 38 %); usual lowland flocks average 3.0 to 3.6 at tupping, as five
+Irish ones did in 2023 (Teagasc). `tests/demo_farms/test_calibration.py` holds it there.
 
 A row whose `note` is "recalibration pair" is a further scorer's reading of a ewe that the farm's own scorer
 has scored the same day: it serves agreement between scorers and is no ewe of the session.
@@ -23,13 +23,14 @@ from demo_farms.layouts import Row, encoded, header, rows
 from demo_farms.oddities import extra_files, with_broken_rows
 from demo_farms.register import registers
 from demo_farms.sessions import SEED, Season, valley
+from demo_farms.valley import FARMS
 
 
 def build() -> dict[str, bytes]:
     """Every demo file's bytes by its name."""
     seasons = valley()
     files = registers(seasons)
-    for farm in {season.farm: None for season in seasons}:
+    for farm in FARMS:
         files |= _session_files([season for season in seasons if season.farm == farm])
     return files | extra_files(seasons, files)
 

@@ -9,7 +9,15 @@ from random import Random
 
 from demo_farms import AS_OF
 from demo_farms.chance import between, normal, some
-from demo_farms.growth import GAIN_BY_TUPPING, USUAL_AT_TUPPING, Ewe, Path, Year, at_weaning, condition, path
+from demo_farms.growth import (
+    USUAL_AT_WEANING,
+    Course,
+    Ewe,
+    Year,
+    at_weaning,
+    condition,
+    course,
+)
 from demo_farms.valley import FARMS, FIELDS, SCORER_BIAS, SEASONS, Farm, System
 
 SEED = "Skarrowdale 1"
@@ -26,9 +34,9 @@ WINDOWS = {
 """Session letter: stage, date it is counted from, first and last day of the window."""
 
 _DRAWN_AT: dict[System, tuple[float, float]] = {
-    "lowland": (2.55, 3.75),
-    "upland": (2.3, 3.5),
-    "hill": (2.05, 3.25),
+    "lowland": (2.4, 3.6),
+    "upland": (2.2, 3.4),
+    "hill": (2.0, 3.1),
 }
 """Where shepherds who sort by condition draw the thin and the fat group."""
 
@@ -40,7 +48,7 @@ class Life:
     ewe: Ewe
     group: str
     grazing: str
-    knots: Path
+    knots: Course
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +105,7 @@ def _ewe(farm: Farm, number: int, born: int, rng: Random, bought: bool = False) 
         mark=own_mark + 100 if bought else own_mark,
         number=number,
         born=born,
-        place=normal(rng, 0, 0.29),
+        place=normal(rng, 0, 0.27),
         thrift=normal(rng, 0, 0.15),
         wasting=rng.random() < farm.wasting,
     )
@@ -115,13 +123,12 @@ def _next_flock(farm: Farm, flock: Sequence[Ewe], season: int, rng: Random) -> l
 
 def _year(farm: Farm, season: int, rng: Random) -> Year:
     shift = timedelta(days=0 if season == SEASONS[-1] else between(rng, -3, 3))
-    at_tupping = USUAL_AT_TUPPING[farm.system] + farm.lean + normal(rng, 0, 0.05)
     return Year(
         season=season,
+        system=farm.system,
         weaned_on=date.fromisoformat(f"{season}-{farm.weaned}") + shift,
         rams_in=date.fromisoformat(f"{season}-{farm.rams}") + shift,
-        at_weaning=at_tupping - GAIN_BY_TUPPING[farm.system],
-        at_tupping=at_tupping,
+        at_weaning=USUAL_AT_WEANING[farm.system] + farm.lean + normal(rng, 0, 0.05),
         grass=normal(rng),
     )
 
@@ -129,7 +136,7 @@ def _year(farm: Farm, season: int, rng: Random) -> Year:
 def _life(farm: Farm, ewe: Ewe, year: Year, before: float | None, rng: Random) -> Life:
     weaning = at_weaning(ewe, year, before, rng)
     group, grazing = _group(farm, ewe, year.season, weaning + normal(rng, 0, SCORER_ERROR))
-    return Life(ewe, group, grazing, path(ewe, year, weaning, grazing, rng))
+    return Life(ewe, group, grazing, course(ewe, year, weaning, grazing, rng))
 
 
 def _group(farm: Farm, ewe: Ewe, season: int, seen: float) -> tuple[str, str]:

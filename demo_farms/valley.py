@@ -44,8 +44,8 @@ class Farm:
 _LOWLAND = (
     Farm("QUIL01", "Quillow Meads", "lowland", "Marl Vale", "Texel cross", 180, "06-24", "10-12", "WPTS",
          "weigh_head", "age", "Tam", lean=0.05, best_grazing_places=40),
-    Farm("UNDM02", "Undermarl Grange", "lowland", "Marl Vale", "Mule", 240, "06-18", "10-10", "WPT",
-         "stick_reader", "condition", "Tam", lean=-0.42, best_grazing_places=60),
+    Farm("UNDM02", "Undermarl Grange", "lowland", "Marl Vale", "Mule", 190, "06-18", "10-10", "WPT",
+         "stick_reader", "condition", "Tam", lean=-0.5, best_grazing_places=45),
     Farm("PENN03", "Pennaflit Court", "lowland", "Marl Vale", "Lleyn", 320, "06-28", "10-08", "WPTSL",
          "office", "age", "Zoë", lean=0.08),
     Farm("BRIN04", "Brindlewash", "lowland", "Marl Vale", "Mule", 410, "06-15", "10-05", "PTS",
@@ -54,7 +54,7 @@ _LOWLAND = (
          "WPT", "phone", "one", "Zoë", lean=0.52),
     Farm("FERR06", "Ferrowbank", "lowland", "Marl Vale", "Lleyn", 210, "06-26", "10-14", "WPTS",
          "weigh_head", "one", "Tam", lean=0.05, wasting=0.14),
-    Farm("THAK07", "Nether Thackmarsh", "lowland", "Marl Vale", "Mule", 520, "06-20", "10-09", "WPT",
+    Farm("THAK07", "Nether Thackmarsh", "lowland", "Marl Vale", "Mule", 520, "06-20", "10-09", "WPTS",
          "ledger", "fields", "Wilf"),
     Farm("CLAV08", "Claverumble", "lowland", "", "Texel cross", 140, "06-22", "10-11", "WPT",
          "notebook", "one", "Zoë", sampled=30),
@@ -65,10 +65,10 @@ _LOWLAND = (
 _UPLAND = (
     Farm("TARV10", "High Tarvash", "upland", "Midwater", "Cheviot cross", 230, "07-14", "10-20", "WPTS",
          "phone", "age", "Siân", lean=0.06, best_grazing_places=45),
-    Farm("OMBR11", "Ombersett", "upland", "Midwater", "Mule", 480, "07-10", "10-17", "WPT",
+    Farm("OMBR11", "Ombersett", "upland", "Midwater", "Mule", 480, "07-10", "10-17", "WPTS",
          "office", "condition", "Wilf"),
-    Farm("DUNN12", "Dunnoway", "upland", "Midwater", "Mule", 360, "07-16", "10-22", "WPTS",
-         "ledger", "fields", "Siân", lean=-0.38, best_grazing_places=70),
+    Farm("DUNN12", "Dunnoway", "upland", "Midwater", "Mule", 260, "07-16", "10-22", "WPTS",
+         "ledger", "fields", "Siân", lean=-0.42, best_grazing_places=50),
     Farm("WEXN13", "Wexenthwaite", "upland", "Midwater", "Texel cross", 170, "07-08", "10-16", "WPT",
          "handheld", "fields", "Tam"),
     Farm("COTT14", "Cotterslaw End", "upland", "Midwater", "Cheviot cross", 300, "07-18", "10-24", "WPT",
@@ -77,29 +77,29 @@ _UPLAND = (
          "notebook", "age", "Zoë", last_scored=2025),
     Farm("EMBR16", "Embrigg Stile", "upland", "", "Texel cross", 190, "07-06", "10-16", "WPTSL",
          "abroad", "fields", "Zoë", lean=0.45),
-    Farm("FENQ17", "Fennoquarrel", "upland", "Skarrow Head", "Cheviot cross", 440, "07-20", "10-26", "WPT",
+    Farm("FENQ17", "Fennoquarrel", "upland", "Skarrow Head", "Cheviot cross", 440, "07-20", "10-26", "WPTS",
          "abroad", "condition", "Wilf", best_grazing_places=80),
     Farm("BLAS18", "Blåskarr", "upland", "", "Mule", 270, "07-15", "10-21", "WPTS",
          "spreadsheet", "age", "Siân", lean=-0.08, flush_days=10),
 )  # fmt: skip
 
 _HILL = (
-    Farm("SKEL19", "Skelmarrow Fell", "hill", "Skarrow Head", "Blackface", 900, "08-10", "11-08", "WPT",
+    Farm("SKEL19", "Skelmarrow Fell", "hill", "Skarrow Head", "Blackface", 560, "08-10", "11-08", "WPTS",
          "office", "fields", "Wilf"),
     Farm("HAWK20", "Hawkrindle", "hill", "Skarrow Head", "Blackface", 160, "08-01", "11-06", "WpTS",
-         "short_tags", "age", "Siân", lean=0.08),
-    Farm("GILL21", "Gillskerry", "hill", "Skarrow Head", "Cheviot", 340, "08-12", "11-12", "WPT",
-         "clipboard", "condition", "Wilf", lean=-0.3, best_grazing_places=60),
-    Farm("RASP22", "Raspenhope", "hill", "Skarrow Head", "Blackface", 520, "08-14", "11-14", "WPT",
+         "short_tags", "age", "Siân", lean=0.03),
+    Farm("GILL21", "Gillskerry", "hill", "Skarrow Head", "Cheviot", 220, "08-12", "11-12", "WPT",
+         "clipboard", "fields", "Wilf", lean=-0.35, best_grazing_places=40),
+    Farm("RASP22", "Raspenhope", "hill", "Skarrow Head", "Blackface", 640, "08-14", "11-14", "WPT",
          "handheld", "one", "Tam", lean=-0.1, sampled=30),
-    Farm("KRAN23", "Krannowside", "hill", "Skarrow Head", "Cheviot", 380, "08-02", "11-05", "WpPT",
-         "ledger", "condition", "Siân", lean=0.12, best_grazing_places=60),
-    Farm("MORN24", "Mornskail", "hill", "", "Blackface", 750, "08-16", "11-16", "WTS",
+    Farm("KRAN23", "Krannowside", "hill", "Skarrow Head", "Cheviot", 380, "08-02", "11-05", "WpPTS",
+         "ledger", "condition", "Siân", lean=0.04, best_grazing_places=60),
+    Farm("MORN24", "Mornskail", "hill", "", "Blackface", 450, "08-16", "11-16", "WTS",
          "notebook", "fields", "Wilf", lean=0.05, flush_days=17),
     Farm("THRN25", "Thrennigarth", "hill", "Skarrow Head", "Blackface", 80, "08-08", "11-10", "WPTS",
          "stick_reader", "one", "Tam", lean=-0.06),
-    Farm("YARL26", "Yarlescleugh", "hill", "", "Cheviot", 600, "08-11", "11-09", "WT",
-         "short_tags", "one", "Siân", lean=0.1, sampled=30),
+    Farm("YARL26", "Yarlescleugh", "hill", "", "Cheviot", 900, "08-11", "11-09", "WT",
+         "short_tags", "one", "Siân", lean=0.05, sampled=30),
 )  # fmt: skip
 
 FARMS = _LOWLAND + _UPLAND + _HILL
@@ -112,6 +112,6 @@ SCORER_BIAS = {"Tam": 0.0, "Siân": 0.04, "Zoë": 0.07, "Wilf": -0.07}
 FIELDS: dict[System, tuple[tuple[str, str], ...]] = {
     "lowland": (("River Leaze", "best"), ("Long Marl", "ordinary"), ("Café Field", "ordinary")),
     "upland": (("Stile Park", "best"), ("Far Bank", "ordinary"), ("Rushy Ground", "holding")),
-    "hill": (("In-bye", "best"), ("Near Heft", "ordinary"), ("Far Heft", "ordinary")),
+    "hill": (("In-bye", "best"), ("Near Heft", "ordinary"), ("Far Heft", "holding")),
 }
 """Field groups and the grazing each is on once ewes are built up for tupping."""

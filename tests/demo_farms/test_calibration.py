@@ -28,7 +28,7 @@ def flat(demo_sessions):
 
 
 def test_spread_of_all_scores_is_about_half_a_score(flat):
-    assert pstdev(score for _, score in flat) == pytest.approx(0.5, abs=0.03)
+    assert pstdev(score for _, score in flat) == pytest.approx(0.5, abs=0.04)
 
 
 def test_a_tenth_of_all_scores_is_below_two_and_a_half(flat):
@@ -78,4 +78,4 @@ def test_flocks_gain_from_before_tupping_to_tupping(demo_sessions):
     ]
     assert len(gains) > 30
     assert min(gains) > -0.1
-    assert 0.05 < mean(gains) < 0.4
+    assert 0.2 < mean(gains) < 0.6
