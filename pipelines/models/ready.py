@@ -17,15 +17,10 @@ SESSION = ["farm", "season"]
 GROUP = [*SESSION, "group"]
 SHARED = ["scored_on", "is_latest", "stage", "system", "flock_ewes", "rams_in", "ready_by", "target_low",
           "target_high", "step", "days_left", "days_ahead", "days_ahead_of_today"]  # fmt: skip
-SHARES = [
-    "ready_share",
-    "ready_share_low",
-    "ready_share_high",
-    "on_best_share",
-    "on_best_low",
-    "on_best_high",
-]
-CHANCES = ["chance_ready", "chance_on_best"]
+SHARES = ["ready_share", "ready_share_low", "ready_share_high"]
+SHARES += [f"{name}_{part}" for name in ("on_best", "still_thin") for part in ("share", "low", "high")]
+CHANCES = ["chance_ready", "chance_on_best", "chance_still_thin"]
+BOTTOM = -10.0  # a score that no ewe falls below
 
 
 def days_per_score(settings: Settings) -> float:
@@ -62,13 +57,13 @@ def readiness_figures(cells: pd.DataFrame, settings: Settings) -> tuple[pd.DataF
         return sessions.assign(**shares), cells.assign(**dict.fromkeys(CHANCES, pd.Series(dtype=float)))
     session_of = groups.groupby(SESSION, sort=True).ngroup().to_numpy().astype(np.intp)
     # the size of a single group is not registered: its ewes are taken to be scored in the flock's proportion
-    flock = groups["ewes"] * (sessions["flock_ewes"] / sessions["ewes"]).to_numpy()[session_of]
-    as_is, on_best = _projected(cells, groups.assign(flock=flock), settings)
-    whole = [project_together(part, session_of, groups["ewes"].to_numpy(float)) for part in (as_is, on_best)]
-    rows = pd.concat(
-        [_with_shares(groups, as_is, on_best), _with_shares(sessions, *whole)], ignore_index=True
-    )
-    return rows, cells.assign(**dict(zip(CHANCES, (as_is.chance, on_best.chance), strict=True)))
+    flock = groups["ewes"] * (sessions["flock_ewes"].astype(float) / sessions["ewes"]).to_numpy()[session_of]
+    projections = _projected(cells, groups.assign(flock=flock), settings)
+    ewes = groups["ewes"].to_numpy(float)
+    together = [project_together(each, session_of, ewes) for each in projections]
+    rows = pd.concat([_with_shares(groups, projections), _with_shares(sessions, together)])
+    chances = (each.chance for each in projections)
+    return rows, cells.assign(**dict(zip(CHANCES, chances, strict=True)))
 
 
 def _summed(cells: pd.DataFrame, by: list[str]) -> pd.DataFrame:
@@ -79,7 +74,8 @@ def _summed(cells: pd.DataFrame, by: list[str]) -> pd.DataFrame:
     )
     found = cells.groupby(by, sort=True, as_index=False).agg(
         **{name: (name, "first") for name in SHARED},
-        grazing=("grazing", _mixture),
+        grazing=("grazing", "min"),
+        last_grazing=("grazing", "max"),
         ewes=("ewes", "sum"),
         thin=("thin", "sum"),
         ready_now=("inside", "sum"),
@@ -87,16 +83,12 @@ def _summed(cells: pd.DataFrame, by: list[str]) -> pd.DataFrame:
         ewes_unlikely=("ewes_unlikely", "sum"),
     )
     return found.assign(
+        grazing=found["grazing"].where(found["grazing"] == found["last_grazing"], "mixed"),
         ready_now_share=found["ready_now"] / found["ewes"],
         days_needed_median=_medians(cells, len(found)),
         gain_source="published range",
         why_not=None,
     )
-
-
-def _mixture(grazing: pd.Series[str]) -> str:
-    """The grazing class of a group, or of a session whose groups are all on one; else 'mixed'."""
-    return str(grazing.iloc[0]) if grazing.nunique() == 1 else "mixed"
 
 
 def _medians(cells: pd.DataFrame, n_groups: int) -> NDArray[np.float64]:
@@ -116,30 +108,28 @@ def _medians(cells: pd.DataFrame, n_groups: int) -> NDArray[np.float64]:
     return np.where(number > 0, (lower + upper) / 2, np.nan)
 
 
-def _projected(
-    cells: pd.DataFrame, groups: pd.DataFrame, settings: Settings
-) -> tuple[Projection, Projection]:
-    """Every group as it is grazed, and as if it went on best grazing from today."""
+def _projected(cells: pd.DataFrame, groups: pd.DataFrame, settings: Settings) -> list[Projection]:
+    """Each group ready as it is grazed, ready on best grazing from today, and thin still as it is grazed."""
     histogram = Cells(
         cells.groupby(GROUP, sort=True).ngroup().to_numpy().astype(np.intp),
         cells["score"].to_numpy(float),
         cells["ewes"].to_numpy(float),
     )
-    days = groups["days_ahead"].clip(lower=0).to_numpy(float)
-    so_far = groups["days_ahead_of_today"].to_numpy(float)
+    named = ("target_low", "target_high", "step", "flock", "days_ahead", "days_ahead_of_today")
+    low, high, step, flock, ahead, so_far = (groups[name].to_numpy(float) for name in named)
+    days = np.maximum(ahead, 0)
     known: dict[str, Any] = {
-        "low": groups["target_low"].to_numpy(float),
-        "high": groups["target_high"].to_numpy(float),
-        "step": groups["step"].to_numpy(float),
-        "flock": groups["flock"].to_numpy(float),
+        "step": step,
+        "flock": flock,
         "rates": published(groups["grazing"].tolist(), settings.gain),
     }
     best = published(["best"] * len(groups), settings.gain)
-    as_is = project(histogram, Groups(days=days, **known))
-    moved = Groups(days=so_far, later_days=days - so_far, later_rates=best, **known)
-    return as_is, project(histogram, moved)
+    moved = Groups(so_far, low, high, later_days=days - so_far, later_rates=best, **known)
+    # thin is the next score below the band and all under it
+    thin = Groups(days, np.full_like(low, BOTTOM), low - step, **known)
+    return [project(histogram, each) for each in (Groups(days, low, high, **known), moved, thin)]
 
 
-def _with_shares(rows: pd.DataFrame, as_is: Projection, on_best: Projection) -> pd.DataFrame:
-    shares = (part for each in (as_is, on_best) for part in (each.ready_share, each.low, each.high))
+def _with_shares(rows: pd.DataFrame, projections: list[Projection]) -> pd.DataFrame:
+    shares = (part for each in projections for part in (each.ready_share, each.low, each.high))
     return rows.assign(**dict(zip(SHARES, shares, strict=True)))

@@ -4,7 +4,7 @@ select
     s.farm, s.file_id, s.file, s.line, 'scored_on' as "column", 'scorer_elsewhere' as code, 'warning' as severity,
     cast(s.scored_on as varchar) as value,
     s.scorer || ' is recorded at ' || min(other.farm) || ' on the same day, ' || cast(s.scored_on as varchar)
-    || '. Check the date of both sessions.' as message,
+    || '. If one date was carried over from the other sheet, correct it.' as message,
     0 as held_rows
 from staging.session_scorer as s
 inner join staging.session_scorer as other

@@ -5,5 +5,6 @@ select
     cast(ewes_to_gain as integer) as ewes_to_gain, cast(ewes_unlikely as integer) as ewes_unlikely, days_needed_median,
     stage, system, grazing, target_low, target_high, rams_in, cast(days_ahead as integer) as days_ahead,
     cast(thin as integer) as thin, on_best_share, on_best_low, on_best_high,
-    cast(gain_source as varchar) as gain_source, cast(why_not as varchar) as why_not
+    cast(gain_source as varchar) as gain_source, cast(why_not as varchar) as why_not,
+    still_thin_share, still_thin_low, still_thin_high
 from readiness_figure
