@@ -25,7 +25,7 @@ def wilson(
     z², by (N − n)/(N − 1): Cochran, Sampling Techniques, 3rd ed. 1977, section 3.3 (from memory).
     """
     count, nobs = _counts(count, nobs)
-    z2 = special.ndtri((1 + confidence) / 2) ** 2 * finite_factor(nobs, population)
+    z2 = special.ndtri((1 + confidence) / 2) ** 2 * _left_of_variance(nobs, population, 1)
     share = count / nobs
     centre = (share + z2 / (2 * nobs)) / (1 + z2 / nobs)
     half = np.sqrt(z2 * (share * (1 - share) / nobs + z2 / (4 * nobs**2))) / (1 + z2 / nobs)
@@ -63,20 +63,23 @@ def mean_interval(
     Student 1908, doi:10.1093/biomet/6.1.1.
     """
     mean, sd, nobs = (np.asarray(values, dtype=np.float64) for values in (mean, sd, nobs))
-    factor = finite_factor(nobs, population)
+    left = _left_of_variance(nobs, population, 0)
     with np.errstate(invalid="ignore"):
         t = special.stdtrit(nobs - 1, (1 + confidence) / 2)
-        half = np.where(factor == 0, 0.0, t * sd * np.sqrt(factor / nobs))
+        half = np.where(left == 0, 0.0, t * sd * np.sqrt(left / nobs))
     return mean - half, mean + half
 
 
-def finite_factor(nobs: ArrayLike, population: ArrayLike | None) -> Floats:
-    """(N − n)/(N − 1), what is left of a sampling variance when n of a flock of N are scored; 1 for NaN."""
+def _left_of_variance(nobs: ArrayLike, population: ArrayLike | None, less: int) -> Floats:
+    """(N − n)/(N − less): the part of a sampling variance left when n of N ewes are scored; 1 for N unknown.
+
+    `less` is 1 where the spread is that of the flock with divisor N (a share), 0 where it is with N − 1.
+    """
     nobs = np.asarray(nobs, dtype=np.float64)
     if population is None:
         return np.ones_like(nobs)
     size = np.maximum(np.asarray(population, dtype=np.float64), nobs)
-    return np.where(np.isnan(size), 1.0, (size - nobs) / np.maximum(size - 1, 1))
+    return np.where(np.isnan(size), 1.0, (size - nobs) / np.maximum(size - less, 1))
 
 
 def _counts(count: ArrayLike, nobs: ArrayLike) -> tuple[Floats, Floats]:
