@@ -70,6 +70,8 @@ def _most_ready(ewes: Ints, gain: Floats, places: int) -> tuple[Ints, float]:
     found = linprog(
         -gain, A_ub=np.ones((1, len(ewes))), b_ub=[float(places)], bounds=bounds, method="highs-ds"
     )
+    if found.x is None:  # cannot happen with bounds of zero or more; HiGHS says why if it does
+        raise ValueError(f"the places could not be shared out: {found.message}")
     moved = np.where(gain > 0, np.rint(found.x), 0).astype(np.intp)
     return moved, float(moved @ gain)
 

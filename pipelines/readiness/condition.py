@@ -29,7 +29,8 @@ class Condition:
 
     `mean` and `width` have shape (n_cells,). Per group, shape (n_groups,): `ewe_sd` the normal spread of
     one ewe about that, `shared_sd` the error of the group's mean and the scorer's offset, which shift the
-    whole group together, and `reliability` (Kelley), the share of the spread of records that is real.
+    whole group together, `reliability` (Kelley), the share of the spread of records that is real, and
+    `group_mean` and `true_sd` of the ewes' condition.
     """
 
     mean: Floats
@@ -37,6 +38,22 @@ class Condition:
     ewe_sd: Floats
     shared_sd: Floats
     reliability: Floats
+    group_mean: Floats
+    true_sd: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class Offset:
+    """What is known of the offset of each group's session, in scores: shape (n_groups,).
+
+    Given that the group's rate lies `z` standard deviations above its median, the offset is normal about
+    `mean + slope * z` with `sd`: scores that rose unexpectedly fast may show a fast farm or a generous
+    scorer, and the more they show the one the less they show the other.
+    """
+
+    mean: Floats
+    slope: Floats
+    sd: Floats
 
 
 def true_condition(
@@ -45,7 +62,7 @@ def true_condition(
     ewes: Floats,
     step: Floats,
     scorer_sd: float,
-    offset_sd: float,
+    offset_sd: float | Floats,
 ) -> Condition:
     """Condition of ewes by score cell, the cells sorted by group.
 
@@ -55,7 +72,7 @@ def true_condition(
     score, ewes : recorded score and number of ewes with it, shape (n_cells,).
     step : scoring step of each group in scores, shape (n_groups,).
     scorer_sd : standard deviation of the scorer's error for one ewe, before rounding.
-    offset_sd : standard deviation of the offset of a whole session's scores.
+    offset_sd : standard deviation of the offset of a whole session's scores, one or shape (n_groups,).
 
     A group of one has no mean of its own to regress to: her condition is her score with the scorer's error.
     Where everyone has the same score, all of the (missing) spread is taken for error.
@@ -78,6 +95,8 @@ def true_condition(
         ewe_sd=np.sqrt(true_variance * (1 - kept)),
         shared_sd=np.sqrt(offset_sd**2 + (1 - kept) ** 2 * (read_variance + grouping) / number),
         reliability=kept,
+        group_mean=mean,
+        true_sd=np.sqrt(true_variance),
     )
 
 

@@ -5,9 +5,10 @@ published median in published standard deviations. A farm-season's true rate is 
 
     farm effect + season effect,   farm ~ N(0, v_farm),   season ~ N(0, v_season),
 
-and each interval between two sessions observes it with a known error. The two variances are estimated over
-the whole practice (empirical Bayes; Efron & Morris 1975, doi:10.1080/01621459.1975.10479864), so a farm's
-own figure counts for as much as this practice shows that it deserves.
+and each interval between two sessions observes it with an error: that of the ewes it rests on, and the
+offsets of its two sessions, which the intervals before and after share. The two variances are estimated
+over the whole practice (empirical Bayes; Efron & Morris 1975, doi:10.1080/01621459.1975.10479864), so a
+farm's own figure counts for as much as this practice shows that it deserves.
 """
 
 from __future__ import annotations
@@ -19,6 +20,7 @@ from numpy.typing import NDArray
 from scipy.optimize import minimize
 from scipy.special import ndtri
 
+from pipelines.readiness.condition import Offset
 from pipelines.readiness.gain import Z95, Rates
 
 Floats = NDArray[np.float64]
@@ -29,10 +31,32 @@ HYPER_SD = 1.0  # of log variance about that: a few farms' worth of evidence
 
 @dataclass(frozen=True, slots=True)
 class Observed:
-    """Rates observed over intervals between sessions, in scores per day: shape (n_intervals,)."""
+    """Rates observed over intervals between sessions, in scores per day: shape (n_intervals,).
+
+    `sd` is the error from the ewes alone; that of the sessions' offsets is added by `learn`, since
+    intervals that begin or end in the same session share it.
+    """
 
     rate: Floats
     sd: Floats
+    days: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class Intervals:
+    """Where each interval belongs: shape (n_intervals,).
+
+    `start` and `end` number the sessions it lies between, alike for all groups of a farm scored that day.
+    `units`, `sd` and `per_score` (what one score of offset does to the rate) are in standard units.
+    """
+
+    farm: Ints
+    season: Ints
+    start: Ints
+    end: Ints
+    units: Floats
+    sd: Floats
+    per_score: Floats
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +65,8 @@ class Learned:
 
     The prior is 0 ± 1. `data_sd` is infinite, and `data_mean` 0, where the farm has no interval at all;
     there the result is the prior. `intervals` counts the farm's intervals of all seasons that were used,
-    `this_season` those of the season asked for. `v_farm` and `v_season` are the practice's.
+    `this_season` those of the season asked for. `v_farm` and `v_season` are the practice's. `offset` is
+    what the intervals say about the session that the projection starts from.
     """
 
     data_mean: Floats
@@ -52,9 +77,10 @@ class Learned:
     this_season: Ints
     v_farm: float
     v_season: float
+    offset: Offset
 
 
-def paired(interval: Ints, change: Floats, days: Floats, offset_sd: float) -> Observed:
+def paired(interval: Ints, change: Floats, days: Floats) -> Observed:
     """Rates from ewes identified in both sessions, so that ewes sold or moved do not matter.
 
     Parameters
@@ -62,23 +88,17 @@ def paired(interval: Ints, change: Floats, days: Floats, offset_sd: float) -> Ob
     interval : 0 … n_intervals − 1 of each pair, every interval with at least two pairs; shape (n_pairs,).
     change : later less earlier score of the same ewe; shape (n_pairs,).
     days : length of each interval, above zero; shape (n_intervals,).
-    offset_sd : offset of a whole session, in scores; both sessions carry one.
     """
     number = np.bincount(interval, minlength=len(days))
     if np.any(number < 2):
         raise ValueError("an interval needs at least two ewes scored in both sessions")
     mean = np.bincount(interval, change, len(days)) / number
     squares = np.bincount(interval, (change - mean[interval]) ** 2, len(days))
-    variance = squares / (number - 1) / number + 2 * offset_sd**2
-    return _per_day(mean, variance, days)
+    return _per_day(mean, squares / (number - 1) / number, days)
 
 
 def by_means(
-    mean: tuple[Floats, Floats],
-    sd: tuple[Floats, Floats],
-    ewes: tuple[Floats, Floats],
-    days: Floats,
-    offset_sd: float,
+    mean: tuple[Floats, Floats], sd: tuple[Floats, Floats], ewes: tuple[Floats, Floats], days: Floats
 ) -> Observed:
     """Rates from the means of a group in two sessions, (earlier, later), each of shape (n_intervals,).
 
@@ -91,53 +111,69 @@ def by_means(
     edge = ndtri(np.clip(missing, 1e-12, 1 - 1e-12))
     shift = np.exp(-0.5 * edge**2) / np.sqrt(2 * np.pi) / np.maximum(1 - missing, 1e-12)
     selection = 0.5 * np.maximum(*sd) * np.where(missing > 0, shift, 0)
-    variance = sd[0] ** 2 / ewes[0] + sd[1] ** 2 / ewes[1] + 2 * offset_sd**2 + selection**2
+    variance = sd[0] ** 2 / ewes[0] + sd[1] ** 2 / ewes[1] + selection**2
     return _per_day(mean[1] - mean[0], variance, days)
 
 
 def _per_day(change: Floats, variance: Floats, days: Floats) -> Observed:
     if np.any(days <= 0):
         raise ValueError("the later session must be on a later day")
-    return Observed(change / days, np.sqrt(variance) / days)
+    return Observed(change / days, np.sqrt(variance) / days, days)
 
 
-def standard_units(observed: Observed, published: Rates) -> tuple[Floats, Floats]:
-    """Observed rates and their errors as distances from the published median, in published spreads."""
+def intervals(
+    farm: Ints, season: Ints, start: Ints, end: Ints, observed: Observed, published: Rates
+) -> Intervals:
+    """Observed rates as distances from the published median, in published spreads."""
     unit = (published.high - published.low) / (2 * Z95)
-    return (observed.rate - published.median) / unit, observed.sd / unit
+    units = (observed.rate - published.median) / unit
+    return Intervals(farm, season, start, end, units, observed.sd / unit, 1 / (observed.days * unit))
 
 
 def learn(
-    farm: Ints, season: Ints, units: Floats, sd: Floats, asked_farm: Ints, asked_season: Ints
+    seen: Intervals, asked_farm: Ints, asked_season: Ints, asked_session: Ints, offset_sd: float
 ) -> Learned:
     """The rate of each farm-season asked for, from intervals of any farms and seasons.
 
-    `farm`, `season`, `units` and `sd` (see `standard_units`) have shape (n_intervals,) and hold whatever may
-    be used: leave out what lies in the future. Sessions share their offset with the interval before and
-    after; taking intervals as independent then slightly overstates the error of their mean.
+    `seen` holds whatever may be used: leave out what lies in the future. `asked_session` numbers the
+    session that each projection starts from, as in `Intervals`; `offset_sd` is the offset of a whole
+    session, in scores (see `condition.published_errors`).
     """
-    seasons = _by_season(farm, season, units, sd)
+    farm = seen.farm
+    seasons = _by_season(seen, offset_sd)
     v_farm, v_season = _variances(seasons)
     number = np.bincount(farm, minlength=int(max(farm.max(initial=0), asked_farm.max(initial=0))) + 1)
     weight = 1 / (v_season + seasons.sd**2)
     precision = np.bincount(seasons.farm, weight, len(number))
     weighted = np.bincount(seasons.farm, weight * seasons.mean, len(number))
     farm_variance = 1 / (1 / v_farm + precision)
-    y, y_sd, here = seasons.find(asked_farm, asked_season)
-    kept = v_season / (v_season + y_sd**2)
-    mean = (1 - kept) * (farm_variance * weighted)[asked_farm] + kept * y
+    own = seasons.take(asked_farm, asked_season)
+    kept = v_season / (v_season + own.sd**2)
+    mean = (1 - kept) * (farm_variance * weighted)[asked_farm] + kept * own.mean
     variance = (1 - kept) ** 2 * farm_variance[asked_farm] + (1 - kept) * v_season
     none = number[asked_farm] == 0
+    mean, sd = np.where(none, 0.0, mean), np.where(none, 1.0, np.sqrt(variance))
     total = precision[asked_farm]
     return Learned(
         data_mean=np.divide(weighted[asked_farm], total, out=np.zeros(len(total)), where=total > 0),
         data_sd=np.sqrt(np.divide(1.0, total, out=np.full(len(total), np.inf), where=total > 0)),
-        mean=np.where(none, 0.0, mean),
-        sd=np.where(none, 1.0, np.sqrt(variance)),
+        mean=mean,
+        sd=sd,
         intervals=number[asked_farm],
-        this_season=here,
+        this_season=own.intervals,
         v_farm=v_farm,
         v_season=v_season,
+        offset=_offset(own, asked_session, mean, sd, offset_sd),
+    )
+
+
+def _offset(own: _Seasons, session: Ints, mean: Floats, sd: Floats, offset_sd: float) -> Offset:
+    """Offset of the session asked for, given the rate; nothing is known where no interval ends in it."""
+    known = own.last == session
+    return Offset(
+        mean=np.where(known, own.offset_at_zero - own.offset_fall * mean, 0.0),
+        slope=np.where(known, -own.offset_fall * sd, 0.0),
+        sd=np.where(known, own.offset_sd, offset_sd),
     )
 
 
@@ -152,33 +188,56 @@ def learned_rates(published: Rates, mean: Floats, sd: Floats) -> Rates:
 
 @dataclass(frozen=True, slots=True)
 class _Seasons:
-    """Precision-weighted mean of each farm-season's intervals, its error and their number."""
+    """Each farm-season's intervals in one figure: mean, its error, and their number.
+
+    The offset of its `last` session is `offset_at_zero − offset_fall × rate`, give or take `offset_sd`.
+    """
 
     farm: Ints
     season: Ints
     mean: Floats
     sd: Floats
     intervals: Ints
+    last: Ints
+    offset_at_zero: Floats
+    offset_fall: Floats
+    offset_sd: Floats
 
-    def find(self, farm: Ints, season: Ints) -> tuple[Floats, Floats, Ints]:
-        """Mean, error (infinite: none) and number of intervals of the farm-seasons asked for."""
+    def take(self, farm: Ints, season: Ints) -> _Seasons:
+        """The farm-seasons asked for; one without intervals has an infinite error and no last session."""
         place = {key: i for i, key in enumerate(zip(self.farm.tolist(), self.season.tolist(), strict=True))}
         at = np.array([place.get(key, -1) for key in zip(farm.tolist(), season.tolist(), strict=True)], int)
-        return (
-            np.append(self.mean, 0.0)[at],
-            np.append(self.sd, np.inf)[at],
-            np.append(self.intervals, 0)[at],
+        absent = {"sd": np.inf, "last": -1}
+        names = ("mean", "sd", "intervals", "last", "offset_at_zero", "offset_fall", "offset_sd")
+        return _Seasons(
+            farm, season, *(np.append(getattr(self, name), absent.get(name, 0))[at] for name in names)
         )
 
 
-def _by_season(farm: Ints, season: Ints, units: Floats, sd: Floats) -> _Seasons:
-    pairs = np.stack([farm, season], axis=1).reshape(-1, 2)
-    keys, place = np.unique(pairs, axis=0, return_inverse=True)
-    precision = np.bincount(place, 1 / sd**2, len(keys))
-    mean = np.bincount(place, units / sd**2, len(keys)) / precision
-    return _Seasons(
-        keys[:, 0], keys[:, 1], mean, 1 / np.sqrt(precision), np.bincount(place, minlength=len(keys))
-    )
+def _by_season(seen: Intervals, offset_sd: float) -> _Seasons:
+    """Generalised least squares: intervals that share a session share its offset, with or against."""
+    keys, place = np.unique(np.stack([seen.farm, seen.season]), axis=1, return_inverse=True)
+    number = np.bincount(place, minlength=keys.shape[1])
+    order = np.argsort(place, kind="stable")
+    runs = np.split(order, np.cumsum(number)[:-1]) if len(order) else []
+    figures = np.array([_one_season(seen, rows, offset_sd) for rows in runs]).reshape(-1, 5)
+    last = np.array([seen.end[rows].max() for rows in runs], dtype=np.intp)
+    mean, sd, *offset = figures.T
+    return _Seasons(keys[0], keys[1], mean, sd, number, last, *offset)
+
+
+def _one_season(seen: Intervals, rows: Ints, offset_sd: float) -> tuple[float, ...]:
+    """Mean, error, and the last session's offset: where the rate is 0, its fall per unit of rate, its sd."""
+    start, end, units = seen.start[rows, None], seen.end[rows, None], seen.units[rows]
+    shared = (start == start.T) * 1.0 + (end == end.T) - (start == end.T) - (end == start.T)
+    effect = offset_sd * seen.per_score[rows]
+    covariance = np.diag(seen.sd[rows] ** 2 + 1e-9) + shared * np.outer(effect, effect)
+    in_last = offset_sd * effect * (end == end.max())[:, 0]
+    ones = np.ones(len(rows))
+    weight, pull = np.linalg.solve(covariance, np.stack([ones, in_last], axis=1)).T
+    left = max(offset_sd**2 - float(pull @ in_last), 0.0)
+    mean = float(weight @ units / weight.sum())
+    return mean, float(weight.sum() ** -0.5), float(pull @ units), float(pull @ ones), left**0.5
 
 
 def _variances(seasons: _Seasons) -> tuple[float, float]:

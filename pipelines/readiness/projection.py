@@ -12,13 +12,12 @@ half-score scale 2.5 stands for 2.25 to 2.75, so a band from 2.5 begins at a con
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
-from pipelines.readiness.condition import Condition, published_errors, true_condition
-from pipelines.readiness.gain import Rates
+from pipelines.readiness.condition import Condition, true_condition
+from pipelines.readiness.groups import Cells, Floats, Groups, Ints
 from pipelines.readiness.mixture import quantiles
 from pipelines.readiness.quadrature import nodes, normal_integrals
 from pipelines.readiness.timing import days_needed, ewes_unlikely, last_useful_date, why_not
@@ -36,55 +35,8 @@ __all__ = [
     "why_not",
 ]
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.intp]
 SMALLEST_SD = 1e-6  # score; keeps the limit of no error and no time free of divisions by zero
 CELLS_AT_ONCE = 2000  # a few hundred kilobytes of scratch: what stays in a processor's cache
-
-
-@dataclass(frozen=True, slots=True)
-class Cells:
-    """Histogram rows, sorted by group: shape (n_cells,). Every group 0 … n_groups − 1 has ewes."""
-
-    group: Ints
-    score: Floats
-    ewes: Floats
-
-
-@dataclass(frozen=True, slots=True)
-class Groups:
-    """What is known of each group: shape (n_groups,).
-
-    `days` from scoring to `ready_by` on the grazing of `rates`; `later_days` (after those) on the grazing
-    of `later_rates`, if it changes. `low` and `high` are the edges of the band, `step` the step the group
-    was scored in, `flock` the ewes in the whole group (NaN: unknown, the answer is about those scored).
-    `scorer_sd` and `offset_sd` are in scores (see `condition`); None takes those of published agreement.
-    """
-
-    days: Floats
-    low: Floats
-    high: Floats
-    step: Floats
-    flock: Floats
-    rates: Rates
-    later_days: Floats | None = None
-    later_rates: Rates | None = None
-    scorer_sd: float | None = None
-    offset_sd: float | None = None
-
-    def edges(self) -> tuple[Floats, Floats]:
-        """Condition between which the nearest score on the step in use lies inside the band."""
-        lowest = np.ceil(self.low / self.step - 1e-9) * self.step
-        highest = np.floor(self.high / self.step + 1e-9) * self.step
-        return lowest - self.step / 2, np.maximum(highest, lowest - self.step) + self.step / 2
-
-    def errors(self) -> tuple[float, float]:
-        """The scorer's error for one ewe and for a whole session, in scores."""
-        ewe, session = published_errors()
-        return (
-            ewe if self.scorer_sd is None else self.scorer_sd,
-            session if self.offset_sd is None else self.offset_sd,
-        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,8 +75,10 @@ def project(
     """
     starts = _checked(cells, groups)
     scorer_sd, offset_sd = groups.errors()
-    condition = true_condition(starts, cells.score, cells.ewes, groups.step, scorer_sd, offset_sd)
-    predicted, chance = _predict(cells, groups, starts, condition, recorded)
+    known_sd = offset_sd if groups.offset is None else groups.offset.sd
+    condition = true_condition(starts, cells.score, cells.ewes, groups.step, scorer_sd, known_sd)
+    condition, own = _own_pace(cells, groups, condition)
+    predicted, chance = _predict(cells, groups, starts, condition, own, recorded)
     expected = predicted.share @ predicted.weight
     low, high = quantiles(predicted.share, predicted.sd, predicted.weight, confidence)
     return Projection(expected, np.minimum(low, expected), np.maximum(high, expected), chance, predicted)
@@ -164,24 +118,54 @@ def _checked(cells: Cells, groups: Groups) -> Ints:
     return starts.astype(np.intp)
 
 
-def _growth(groups: Groups, z: Floats) -> tuple[Floats, Floats]:
-    """Gain shared by each group at each point, shape (n_groups, k), and the ewes' spread about it."""
-    gain = groups.days[:, None] * groups.rates.at(z)
-    spread = groups.days * groups.rates.ewe_sd
+def _shift(groups: Groups, z: Floats) -> Floats:
+    """Shift shared by each group at each point, shape (n_groups, k): gain, less the scores' known offset."""
+    shift = groups.days[:, None] * groups.rates.at(z)
     if groups.later_days is not None and groups.later_rates is not None:
-        gain = gain + groups.later_days[:, None] * groups.later_rates.at(z)
-        spread = spread + groups.later_days * groups.later_rates.ewe_sd
-    return gain, spread
+        shift = shift + groups.later_days[:, None] * groups.later_rates.at(z)
+    if groups.offset is not None:
+        shift = shift - (groups.offset.mean[:, None] + groups.offset.slope[:, None] * z)
+    return shift
+
+
+def _own_pace(cells: Cells, groups: Groups, condition: Condition) -> tuple[Condition, Floats]:
+    """Condition as it will have spread by each ewe's own pace, and what of that pace stays unknown (sd).
+
+    Ewes whose rates differ by `ewe_sd` for `gaining_since` days already differ in condition because of it.
+    The regression of a ewe's own further gain on her distance from the group's mean therefore stretches
+    the distances; the rest of her own gain is independent of them.
+    """
+    own = groups.days * groups.rates.ewe_sd
+    if groups.later_days is not None and groups.later_rates is not None:
+        own = own + groups.later_days * groups.later_rates.ewe_sd
+    if groups.gaining_since is None:
+        return condition, own
+    so_far = groups.gaining_since * groups.rates.ewe_sd
+    stretch = own * so_far / np.maximum(np.maximum(condition.true_sd, so_far) ** 2, SMALLEST_SD)
+    unknown = np.sqrt(np.maximum(own**2 - (stretch * condition.true_sd) ** 2, 0))
+    factor, mean = (1 + stretch)[cells.group], condition.group_mean[cells.group]
+    stretched = replace(
+        condition,
+        mean=mean + factor * (condition.mean - mean),
+        width=factor * condition.width,
+        ewe_sd=(1 + stretch) * condition.ewe_sd,
+    )
+    return stretched, unknown
 
 
 def _predict(
-    cells: Cells, groups: Groups, starts: Ints, condition: Condition, recorded: Floats | None
+    cells: Cells,
+    groups: Groups,
+    starts: Ints,
+    condition: Condition,
+    own: Floats,
+    recorded: Floats | None,
 ) -> tuple[Predicted, Floats]:
     z, weight = nodes()
-    gain, spread = _growth(groups, z)
+    gain = _shift(groups, z)
     again = groups.errors() if recorded is not None else (0.0, 0.0)
     shared = condition.shared_sd**2 + again[1] ** 2
-    sd = np.sqrt(condition.ewe_sd**2 + spread**2 + shared + again[0] ** 2)
+    sd = np.sqrt(condition.ewe_sd**2 + own**2 + shared + again[0] ** 2)
     sd = np.maximum(sd, SMALLEST_SD)
     edges = groups.edges()
     share, square, slope = np.empty((3, *gain.shape))

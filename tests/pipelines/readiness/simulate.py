@@ -1,0 +1,95 @@
+"""A simulated practice whose truth is known, and worlds that break what the model assumes.
+
+Written apart from the model: nothing of `pipelines.readiness` is used to draw it, and what is drawn
+(each farm-season's rate, each scorer's error and offset, how much ewes differ) is not told to the model.
+"""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+Z95 = 1.6448536269514722
+DAYS = (0, 45, 80)  # weaning, pre-tupping, ready
+
+
+@dataclass(frozen=True)
+class World:
+    farms: int = 400
+    seasons: int = 3
+    scorer_sd: float = 0.21
+    offset_sd: float = 0.135
+    ewe_variation: float = 0.3
+    farm_part: float = 0.6  # of the variance of rates: the farm's own, the same every season
+    rate_falls_per_score: float = 0.0  # broken: fat ewes gain more slowly
+    scorer_drift: float = 0.0  # broken: scores creep up by so much a session
+    removed: float = 0.0  # broken: thinnest ewes sold between sessions
+
+
+BROKEN = {
+    "rate depends on score": World(rate_falls_per_score=0.4),
+    "scorer drifts": World(scorer_drift=0.15),
+    "20 % of ewes removed": World(removed=0.20),
+}
+
+
+@dataclass(frozen=True)
+class Practice:
+    """One row per ewe and season; `score` and `present` have a column per session."""
+
+    unit: np.ndarray  # farm-season of each row
+    score: np.ndarray
+    present: np.ndarray
+    farm: np.ndarray  # per farm-season
+    season: np.ndarray
+    step: np.ndarray
+    best: np.ndarray  # whether the farm-season's ewes are on best grazing
+    rate: np.ndarray  # the truth, in scores per day
+    units_rate: np.ndarray  # the truth as a standard normal score
+
+
+def practice(world: World, seed: int) -> Practice:
+    rng = np.random.default_rng(seed)
+    n_units = world.farms * world.seasons
+    farm, season = np.divmod(np.arange(n_units), world.seasons)
+    part = np.sqrt(world.farm_part)
+    z = part * rng.normal(size=world.farms)[farm] + np.sqrt(1 - part**2) * rng.normal(size=n_units)
+    best = rng.random(world.farms)[farm] < 0.5
+    days = np.where(best, _days(z, 40, 52, 70), _days(z, 50, 75, 120))
+    ewes = rng.integers(60, 260, world.farms)[farm]
+    unit = np.repeat(np.arange(n_units), ewes)
+    step = rng.choice([0.25, 0.5], world.farms)[farm]
+    start = rng.normal(2.45, 0.2, n_units)[unit] + rng.normal(0, rng.uniform(0.4, 0.6, n_units)[unit])
+    usual = np.where(best, 1 / 52, 1 / 75)[unit]
+    own = 1 / days[unit] + usual * world.ewe_variation * rng.normal(size=len(unit))
+    own = own * (1 - world.rate_falls_per_score * (start - 2.45))
+    true = start[:, None] + own[:, None] * np.array(DAYS)
+    score = _scored(rng, world, true, unit, n_units, step)
+    present = _present(rng, world, score)
+    return Practice(unit, score, present, farm, season, step, best, 1 / days, z)
+
+
+def _days(z, fast, usual, slow):
+    """Two-piece lognormal with 5, 50, 95 % quantiles; a high z is a fast farm."""
+    spread = np.where(z > 0, np.log(usual / fast), np.log(slow / usual)) / Z95
+    return usual * np.exp(-spread * z)
+
+
+def _scored(rng, world, true, unit, n_units, step):
+    sd = world.scorer_sd * np.exp(rng.normal(0, 0.2, n_units))
+    offset = rng.normal(0, world.offset_sd, (n_units, len(DAYS))) + world.scorer_drift * np.arange(len(DAYS))
+    read = true + offset[unit] + sd[unit, None] * rng.normal(size=true.shape)
+    return np.clip(np.round(read / step[unit, None]) * step[unit, None], 1, 5)
+
+
+def _present(rng, world, score):
+    """Ewes still there: each session the thin ones are likelier to have been sold since the last."""
+    present = np.ones(score.shape, bool)
+    for session in range(1, score.shape[1]):
+        odds = np.where(score[:, session - 1] < 2.25, 2.0, 0.75)
+        sold = rng.random(len(score)) < world.removed * odds
+        present[:, session] = present[:, session - 1] & ~sold
+    return present
+
+
+def small(world: World, farms: int) -> World:
+    return replace(world, farms=farms)
