@@ -4,6 +4,16 @@ from pipelines.imports.context import Context
 from pipelines.imports.identity import canonical_ewe
 from pipelines.imports.parsed import REGISTER, SCORES, Parsed
 from pipelines.imports.problems import Fault, Problem
-from pipelines.imports.read import parse
+from pipelines.imports.read import parse, parse_chunks
 
-__all__ = ["REGISTER", "SCORES", "Context", "Fault", "Parsed", "Problem", "canonical_ewe", "parse"]
+__all__ = [
+    "REGISTER",
+    "SCORES",
+    "Context",
+    "Fault",
+    "Parsed",
+    "Problem",
+    "canonical_ewe",
+    "parse",
+    "parse_chunks",
+]

@@ -29,6 +29,10 @@ MIXED_ENCODING = Kind(
     "The file mixes UTF-8 and another encoding (line {line}), so letters would be lost. "
     "Open it, correct the letters and save it as 'CSV UTF-8'.",
 )
+LONG_LINE = Kind(
+    "line_too_long",
+    "Line {line} has no end within {limit} million bytes, so this is no table. Export it again.",
+)
 NO_ROWS = Kind("no_rows", "There are headings but no rows below them. Export the file again with its rows.")
 SEVERAL_TABLES = Kind(
     "several_tables",
@@ -229,6 +233,7 @@ DATES_OUT_OF_ORDER = Kind(
 SEASON_DIFFERS = Kind(
     "season_differs",
     "Season {value} is not the year of rams_in ({year}). Seasons are named for it; correct one of them.",
+    "warning",
 )
 REGISTER_BLANK = Kind(
     "{column}_missing",
@@ -246,6 +251,12 @@ EWE_TWICE = Kind(
 TALLY_TWICE = Kind(
     "tally_twice",
     "Group {value} already has a count for score {score:g} on line {line}; both are counted. "
+    "Delete one if it was entered twice.",
+    "warning",
+)
+GROUP_TWICE = Kind(
+    "group_twice",
+    "Group {value} already has counts in this session on line {line}; both rows are counted. "
     "Delete one if it was entered twice.",
     "warning",
 )

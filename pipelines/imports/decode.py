@@ -30,11 +30,10 @@ def decode(content: bytes) -> str:
     Raises `RefusedError` when the bytes are empty, binary, damaged, or mix encodings.
     """
     encoding = sniff(content)
-    if encoding.startswith("utf-16"):
+    if encoding != "8-bit":
         return newlines(_utf16(content, encoding))
-    return newlines(
-        decode_8bit(content.removeprefix(codecs.BOM_UTF8), bom=content.startswith(codecs.BOM_UTF8))
-    )
+    marked = content.startswith(codecs.BOM_UTF8)
+    return newlines(content.decode(encoding_8bit(content, marked=marked)).removeprefix("\ufeff"))
 
 
 def sniff(head: bytes) -> str:
@@ -57,21 +56,25 @@ def newlines(text: str) -> str:
     return text.replace("\r\n", "\n").replace("\r", "\n") if "\r" in text else text
 
 
-def decode_8bit(content: bytes, first_line: int = 1, *, bom: bool = False) -> str:
-    """UTF-8 text, or Windows-1252 when it cannot be UTF-8 (and has no mark that says it is).
+def encoding_8bit(content: bytes, first_line: int = 1, *, marked: bool = False) -> str:
+    """`ascii`, `utf-8`, or `cp1252` when the bytes cannot be UTF-8 (and are not `marked` as UTF-8).
 
     `first_line` is the line the bytes begin on. Raises `RefusedError` naming the line that cannot be read.
     """
     if b"\0" in content:
         raise _at(catalogue.NUL_BYTES, content, content.index(b"\0"), first_line)
+    if content.isascii():
+        return "ascii"
     try:
-        return content.decode("utf-8")
+        content.decode("utf-8")
+        return "utf-8"
     except UnicodeDecodeError as error:
-        if bom or _UTF8_LETTER.search(content):
+        if marked or _UTF8_LETTER.search(content):
             # Read as Windows-1252, the good UTF-8 letters would become Ã© and nobody would notice.
             raise _at(catalogue.MIXED_ENCODING, content, error.start, first_line) from error
     try:
-        return content.decode("cp1252")
+        content.decode("cp1252")
+        return "cp1252"
     except UnicodeDecodeError as error:
         raise _at(catalogue.BAD_ENCODING, content, error.start, first_line) from error
 

@@ -14,6 +14,9 @@ from pipelines.imports import catalogue
 from pipelines.imports.problems import Fault
 from pipelines.imports.text_cells import name
 
+# No test transponder; and no animal is numbered 00000: what was 8.26012E+14 comes back from a spreadsheet as
+# 826012000000000.
+_ELECTRONIC = re.compile(r"(?!999|00)\d{10}(?!00000)\d{5}", re.ASCII)
 _COUNTRIES = {"UK": "826", "IE": "372", "NZ": "554"}
 _PRINTED = re.compile(r"(UK(?=0)|IE|NZ)(\d{12})", re.ASCII)
 _COUNTRY_LIKE = re.compile(r"[A-Z]{2}\d{9,}", re.ASCII)
@@ -34,8 +37,8 @@ def canonical_ewe(cell: str) -> str | Fault:
     15 digits for electronic and printed tags, else the short tag. A fault when the cell is blank (a warning),
     when a spreadsheet has lost digits, or when it is no tag; nothing is ever completed by guessing.
     """
-    if len(cell) == 15 and cell.isdigit() and cell.isascii():
-        return _electronic(cell)
+    if _ELECTRONIC.fullmatch(cell):
+        return cell
     words = name(cell.strip().removeprefix("'"), "ewe")
     if isinstance(words, Fault):
         return catalogue.EWE_MISSING() if words.code == "ewe_missing" else words
@@ -65,9 +68,6 @@ def _digits(joined: str, words: str) -> str | Fault:
 
 
 def _electronic(digits: str) -> str | Fault:
-    if digits.startswith("999"):
-        return catalogue.EWE_TEST_CODE(digits)
-    if digits.startswith("00") or digits.endswith("00000"):
-        # No animal is numbered 00000: what was 8.26012E+14 comes back from a spreadsheet as 826012000000000.
-        return catalogue.EWE_DIGITS_LOST(digits)
-    return digits
+    if _ELECTRONIC.fullmatch(digits):
+        return digits
+    return (catalogue.EWE_TEST_CODE if digits.startswith("999") else catalogue.EWE_DIGITS_LOST)(digits)

@@ -61,7 +61,8 @@ class Parsed:
     `kind` and `layout` are `None` and `table` has no rows when the file is refused whole. `table` has the
     schema `SCORES` or `REGISTER`. The three counts are of data rows of the file: a wide row counts once,
     blank lines and repeated headings not at all; `rows_read` = `rows_accepted` + `rows_refused`.
-    `recognised` maps each heading as written to our column.
+    A count of zero is accepted but has no row in `table`. `recognised` maps each heading as written to our
+    column.
     """
 
     kind: FileKind | None

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from datetime import date
-from itertools import repeat
 from typing import Any
 
 import pyarrow as pa
+import pyarrow.compute as pc
 
 from pipelines.imports.opening import Plan
 from pipelines.imports.parsed import REGISTER, SCORES
@@ -17,14 +17,13 @@ from pipelines.imports.rows import Rows
 def table_of(plan: Plan, rows: Rows, given: Mapping[str, str | date]) -> pa.Table:
     """The rows as a table; `given` fills the columns that the file does not have."""
     if plan.kind == "register":
-        return _build(REGISTER, rows.lines, _with_season(rows.columns))
+        return _build(REGISTER, rows.lines, rows.columns)
     if plan.layout == "wide":
         lines, counted = _long(rows)
         return _build(SCORES, lines, {**given, **counted})
-    columns: dict[Any, Any] = dict(rows.columns)
     if plan.layout == "individual":
-        columns["count"] = [1] * len(rows.lines)
-    return _build(SCORES, rows.lines, {**given, **columns})
+        return _build(SCORES, rows.lines, {**given, **rows.columns, "count": 1})
+    return _counted(_build(SCORES, rows.lines, {**given, **rows.columns}))
 
 
 def _build(schema: pa.Schema, lines: Sequence[int], columns: Mapping[Any, Any]) -> pa.Table:
@@ -38,15 +37,14 @@ def _build(schema: pa.Schema, lines: Sequence[int], columns: Mapping[Any, Any]) 
 def _array(values: Any, kind: pa.DataType, length: int) -> pa.Array:
     if values is None:
         return pa.nulls(length, kind)
-    if isinstance(values, str | date):
+    if isinstance(values, str | date | int):
         return pa.repeat(pa.scalar(values, kind), length)
     return pa.array(values, kind)
 
 
-def _with_season(columns: Mapping[str | float, list[Any]]) -> dict[str | float, list[Any]]:
-    rams_in = columns["rams_in"]
-    seasons = columns.get("season") or repeat(None)
-    return {**columns, "season": [season or day.year for season, day in zip(seasons, rams_in, strict=False)]}
+def _counted(tally: pa.Table) -> pa.Table:
+    """A tally without the scores that no ewe had."""
+    return tally.filter(pc.not_equal(tally["count"], 0)) if 0 in tally["count"].to_pylist() else tally
 
 
 def _long(rows: Rows) -> tuple[list[int], dict[str, list[Any]]]:

@@ -10,6 +10,7 @@ from pipelines.imports.problems import Fault, Kind
 
 NAME_LENGTH = 100
 NOTE_LENGTH = 1000
+RECALIBRATION = "recalibration pair"
 _FORMULA = re.compile(r"[=@]|[+\-].*[(!|]")
 _SHEET_ERROR = re.compile(r"#(?:REF|DIV/0|VALUE|NAME|NUM|NULL|SPILL|CALC)[!?]|#N/A|#{3,}", re.IGNORECASE)
 _TOTALS = re.compile(
@@ -50,8 +51,9 @@ def _damage(words: str, limit: int) -> Fault | None:
 
 
 def note(cell: str) -> str | Fault | None:
-    """Free text of up to `NOTE_LENGTH` characters."""
-    return text(cell, NOTE_LENGTH)
+    """Free text of up to `NOTE_LENGTH` characters; the one note with a meaning is `RECALIBRATION`."""
+    words = text(cell, NOTE_LENGTH)
+    return RECALIBRATION if isinstance(words, str) and words.casefold() == RECALIBRATION else words
 
 
 def name(cell: str, column: str) -> str | Fault:

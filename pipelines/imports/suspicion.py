@@ -1,0 +1,122 @@
+"""What is odd about accepted rows of a score file: warnings, from the file alone."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from datetime import date
+
+import pyarrow as pa
+
+from pipelines.imports import catalogue
+from pipelines.imports.problems import Problem
+from pipelines.imports.rows import Rows
+from pipelines.imports.text_cells import RECALIBRATION
+
+FEWEST_ALL_SAME = 20
+
+# (farm, scored_on) → (line it begins on, lowest score, highest score, ewes)
+Sessions = dict[tuple[str, date], tuple[int, float, float, int]]
+
+
+def suspicions(rows: Rows) -> list[Problem]:
+    """Ewes and counts given twice, groups spelt two ways, rows that count nobody."""
+    return [*_ewes_twice(rows), *_counts_twice(rows), *_groups_spelt_twice(rows), *_nothing_counted(rows)]
+
+
+def is_plainly_mixed(rows: Rows) -> bool:
+    """Whether the rows are one session with several scores, so that `sessions_of` need not be asked."""
+    one_session = all(len(set(rows.columns.get(name, ()))) <= 1 for name in ("farm", "scored_on"))
+    return one_session and len(set(rows.columns.get("score", ()))) > 1
+
+
+def sessions_of(table: pa.Table) -> Sessions:
+    """The range of scores of each session in a score table."""
+    measures = [("line", "min"), ("score", "min"), ("score", "max"), ("count", "sum")]
+    grouped = table.group_by(["farm", "scored_on"], use_threads=False).aggregate(measures)
+    keys = zip(grouped["farm"].to_pylist(), grouped["scored_on"].to_pylist(), strict=True)
+    values = zip(*(grouped[f"{name}_{how}"].to_pylist() for name, how in measures), strict=True)
+    return dict(zip(keys, values, strict=True))
+
+
+def joined(sessions: Sessions, more: Sessions) -> Sessions:
+    """Sessions of two pieces of one file."""
+    both = dict(sessions)
+    for key, (line, low, high, ewes) in more.items():
+        if key in both:
+            line, low, high = min(line, both[key][0]), min(low, both[key][1]), max(high, both[key][2])
+            ewes += both[key][3]
+        both[key] = (line, low, high, ewes)
+    return both
+
+
+def all_same(sessions: Sessions) -> list[Problem]:
+    """Sessions of at least `FEWEST_ALL_SAME` ewes that all have one score."""
+    return [
+        catalogue.ALL_SAME_SCORE(f"{low:g}", ewes=ewes).at(line, "score")
+        for line, low, high, ewes in sessions.values()
+        if low == high and ewes >= FEWEST_ALL_SAME
+    ]
+
+
+def _repeats(keys: Sequence[tuple[object, ...]], lines: Iterable[int]) -> Iterator[tuple[int, int, int]]:
+    """Position, line and first line of every key that came before."""
+    if len(set(keys)) == len(keys):
+        return
+    first: dict[tuple[object, ...], int] = {}
+    for at, (key, line) in enumerate(zip(keys, lines, strict=True)):
+        if first.setdefault(key, line) != line:
+            yield at, line, first[key]
+
+
+def _ewes_twice(rows: Rows) -> Iterator[Problem]:
+    ewes = rows.columns.get("ewe")
+    if ewes is None or len(set(ewes)) == len(ewes):
+        return
+    notes = rows.columns.get("note") or [None] * len(ewes)
+    # A ewe without a tag, or scored again on purpose, is told apart by her line.
+    told_apart = [
+        line if ewe is None or note == RECALIBRATION else None
+        for line, ewe, note in zip(rows.lines, ewes, notes, strict=True)
+    ]
+    keys = list(zip(*_session_columns(rows), ewes, told_apart, strict=True))
+    for at, line, first in _repeats(keys, rows.lines):
+        yield catalogue.EWE_TWICE(ewes[at], line=first).at(line, "ewe")
+
+
+def _counts_twice(rows: Rows) -> Iterator[Problem]:
+    if "ewe" in rows.columns:
+        return
+    groups = rows.columns.get("group") or [None] * len(rows.lines)
+    scores = rows.columns.get("score") or [None] * len(rows.lines)
+    keys = list(zip(*_session_columns(rows), groups, scores, strict=True))
+    for at, line, first in _repeats(keys, rows.lines):
+        if scores[at] is None:
+            yield catalogue.GROUP_TWICE(groups[at] or "", line=first).at(line, "group")
+        else:
+            yield catalogue.TALLY_TWICE(groups[at] or "", score=scores[at], line=first).at(line, "score")
+
+
+def _session_columns(rows: Rows) -> list[Sequence[object]]:
+    return [rows.columns[name] for name in ("farm", "scored_on") if name in rows.columns]
+
+
+def _groups_spelt_twice(rows: Rows) -> Iterator[Problem]:
+    groups = rows.columns.get("group")
+    if groups is None or len({name.casefold() for name in set(groups)}) == len(set(groups)):
+        return
+    farms = rows.columns.get("farm") or [None] * len(groups)
+    first: dict[tuple[str | None, str], str] = {}
+    told: set[tuple[str | None, str]] = set()
+    for line, farm, group in zip(rows.lines, farms, groups, strict=True):
+        other = first.setdefault((farm, group.casefold()), group)
+        if other != group and (farm, group) not in told:
+            told.add((farm, group))
+            yield catalogue.GROUP_SPELT_TWICE(group, other=other).at(line, "group")
+
+
+def _nothing_counted(rows: Rows) -> Iterator[Problem]:
+    counts = [column for name, column in rows.columns.items() if isinstance(name, float)]
+    if counts:
+        for line, row in zip(rows.lines, zip(*counts, strict=True), strict=True):
+            if not any(row):
+                yield catalogue.NOTHING_COUNTED().at(line)
