@@ -1,0 +1,81 @@
+"""The `tupping` command: what `pipelines.cli` offers, and the screens."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+from platformdirs import user_data_path
+
+from pipelines.cli import commands
+from pipelines.cli_options import Surroundings, practice
+
+if TYPE_CHECKING:
+    from pipelines.settings import Settings
+
+PORT = click.option(
+    "--port", type=click.IntRange(1, 65_535), default=8_050, show_default=True, help="Port to answer on."
+)
+
+
+@click.group(epilog="Example: tupping demo")
+@click.version_option(package_name="tupping-readiness")
+def main() -> None:
+    """Condition scores of many flocks in; which ewes and farms need attention before the rams go in."""
+
+
+@main.command(epilog="Example: tupping serve --port 8050")
+@PORT
+@practice
+def serve(surroundings: Surroundings, port: int) -> None:
+    """Show the dashboard to this machine's own browser."""
+    _serve(surroundings.settings, port)
+
+
+@main.command(epilog="Example: tupping demo --no-serve")
+@click.option("--no-serve", is_flag=True, help="Stop after loading.")
+@click.option("--home", type=click.Path(file_okay=False, path_type=Path), help="Folder for the demo's data.")
+@PORT
+def demo(no_serve: bool, home: Path | None, port: int) -> None:
+    """Load the invented demo farms into a data folder of their own and show the dashboard.
+
+    Some of their rows are broken on purpose, so that you see how they are named; that is no failure.
+    """
+    from demo_farms import AS_OF
+    from pipelines.settings import load
+
+    settings = load(home or user_data_path("tupping-demo"), AS_OF)
+    _load_demo(settings, AS_OF)
+    if not no_serve:
+        _serve(settings, port)
+
+
+def _load_demo(settings: Settings, as_of: date) -> None:
+    from demo_farms import FILES
+    from pipelines.cli_report import import_lines, progress_bar
+    from pipelines.warehouse.errors import WarehouseError
+    from pipelines.warehouse.importing import import_paths
+
+    click.echo(f"Loading the demo farms into {settings.home} (their today is {as_of}).")
+    try:
+        with progress_bar() as start:
+            report = import_paths([FILES], settings, start_progress=start)
+    except WarehouseError as error:
+        raise click.ClickException(str(error)) from error
+    click.echo("\n".join(import_lines(report)))
+
+
+def _serve(settings: Settings, port: int) -> None:
+    from dashboard.app import create_app
+    from dashboard.server import run
+
+    run(create_app(settings).server, port)
+
+
+for _command in commands:
+    main.add_command(_command)
+
+if __name__ == "__main__":
+    main()

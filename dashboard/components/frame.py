@@ -1,0 +1,42 @@
+"""The frame around every page: skip link, name, ways through, the day that counts as today."""
+
+from __future__ import annotations
+
+import dash
+from dash import dcc, html
+from dash.development.base_component import Component
+
+from dashboard import ids
+from dashboard.components.attributes import attributes
+
+WAYS = (("All flocks", "/"), ("Compare", "/compare"), ("Files", "/files"))
+
+
+def frame() -> Component:
+    """The layout that stays while pages come and go."""
+    return html.Div(
+        [
+            html.A("Skip to the page", href=f"#{ids.MAIN}", className="skip"),
+            html.Header(
+                [
+                    dcc.Link("Tupping readiness", href="/", className="name"),
+                    html.Nav(
+                        [dcc.Link(name, href=path) for name, path in WAYS], **attributes(aria_label="Pages")
+                    ),
+                ],
+                className="top",
+            ),
+            html.Main(dash.page_container, id=ids.MAIN, tabIndex=-1),
+        ],
+        className="frame",
+    )
+
+
+def as_of(day: str) -> Component:
+    """The foot of a page: which day its figures are for."""
+    return html.Footer(
+        html.P(
+            f"Worked out as of {day}. Brackets hold the range the true figure lies in nine times out of ten."
+        ),
+        id=ids.AS_OF,
+    )

@@ -1,0 +1,95 @@
+"""Tables to keep: what a picture or list shows, as CSV, read through the visitor's own scope."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any, Final
+
+import flask
+import pandas as pd
+
+from dashboard import data
+from dashboard.views import compare, farm_readiness, farm_scores, files, flocks
+from dashboard.views.state import CompareState, FarmState, FilesState, FlocksState
+from pipelines.queries import Reader
+
+Query = dict[str, Any]
+
+
+def _call_list(reader: Reader, query: Query) -> pd.DataFrame:
+    state = FlocksState.from_query(query)
+    page = data.flocks(reader, state)
+    return data.NOTHING if page is None else flocks.shown(state, page.calls)
+
+
+def _funnel(reader: Reader, query: Query) -> pd.DataFrame:
+    page = data.flocks(reader, FlocksState.from_query(query))
+    return data.NOTHING if page is None else page.points
+
+
+def _compare_shares(reader: Reader, query: Query) -> pd.DataFrame:
+    return compare.share_rows(data.compare(reader, CompareState.from_query(query)).sessions)
+
+
+def _compare_scores(reader: Reader, query: Query) -> pd.DataFrame:
+    shown = data.compare(reader, CompareState.from_query(query))
+    return compare.score_rows(shown.scores, compare.share_rows(shown.sessions))
+
+
+def _files(reader: Reader, query: Query) -> pd.DataFrame:
+    page = data.files(reader)
+    return files.shown(FilesState.from_query(query), page.files, set(page.problems["file"]))
+
+
+def _problems(reader: Reader, _query: Query) -> pd.DataFrame:
+    return data.files(reader).problems
+
+
+PRACTICE: Final[dict[str, Callable[[Reader, Query], pd.DataFrame]]] = {
+    "call-list": _call_list,
+    "funnel": _funnel,
+    "compare-shares": _compare_shares,
+    "compare-scores": _compare_scores,
+    "files": _files,
+    "problems": _problems,
+}
+FARM: Final[dict[str, Callable[[data.FarmPage], pd.DataFrame]]] = {
+    "readiness": lambda page: farm_readiness.whole_first(page.readiness),
+    "scores": lambda page: farm_scores.labelled(page.scores, page.sessions),
+    "shares": lambda page: page.sessions,
+    "seasons": lambda page: page.past,
+    "ewes": lambda page: page.ewes,
+}
+DRAWN_ONLY = ["label", "share", "low", "high"]
+FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
+
+
+def attach(server: flask.Flask) -> None:
+    """Give `server` the addresses where tables are kept."""
+    server.add_url_rule("/save/<table>.csv", "save_practice", _save_practice)
+    server.add_url_rule("/save/<table>/<path:code>.csv", "save_farm", _save_farm)
+
+
+def plain(cell: object) -> object:
+    """A cell that a spreadsheet reads as text even when it begins like a formula."""
+    return f"'{cell}" if isinstance(cell, str) and cell.startswith(FORMULA_STARTS) else cell
+
+
+def _save_practice(table: str) -> flask.Response:
+    if table not in PRACTICE:
+        flask.abort(404)
+    return _csv(PRACTICE[table](data.reader(), flask.request.args.to_dict()), table)
+
+
+def _save_farm(table: str, code: str) -> flask.Response:
+    page = data.farm(data.reader(), code, FarmState.from_query(flask.request.args.to_dict()))
+    if table not in FARM or page is None:
+        flask.abort(404)
+    return _csv(FARM[table](page), table)
+
+
+def _csv(frame: pd.DataFrame, name: str) -> flask.Response:
+    kept = frame.drop(columns=DRAWN_ONLY, errors="ignore").map(plain)
+    response = flask.Response(kept.to_csv(index=False), mimetype="text/csv")
+    response.headers["Content-Disposition"] = f'attachment; filename="{name}.csv"'
+    return response

@@ -1,0 +1,1 @@
+"""Pictures: a DataFrame in, a plotly Figure out; nothing here reads data or knows a page."""

@@ -1,0 +1,102 @@
+"""How the condition scores are spread: one row of bars per group or farm, with the band it is judged by."""
+
+from __future__ import annotations
+
+import numpy as np
+import pandas as pd
+import plotly.graph_objects as go
+
+from dashboard.figures import colours, frame
+
+TALLEST = 0.58  # of a row's height; the rest holds its label
+
+
+def distributions(cells: pd.DataFrame, *, title: str, meaning: str) -> go.Figure:
+    """Rows of bars over a common score axis, first label on top.
+
+    `cells` has one row per label and score: `label`, `score` (1–5), `ewes`, `low` and `high` (the band).
+    Bar heights are shares of the ewes of their own row, on one scale for all rows.
+    """
+    drawn = _placed(cells)
+    figure = go.Figure()
+    for condition in colours.CONDITIONS:
+        _add_bars(figure, drawn[drawn["condition"] == condition], condition)
+    rows = drawn.drop_duplicates("label")
+    for label, low, high, base in rows[["label", "low", "high", "base"]].to_numpy():
+        figure.add_shape(_band(low, high, base))
+        figure.add_annotation(frame.row_label(label, base + TALLEST + 0.02))
+    frame.framed(
+        figure,
+        title=title,
+        meaning=f"{meaning} The tallest bar is {drawn['share'].max() * 100:.0f} % of its row.",
+        x="Condition score (1 to 5)",
+        y="Share of ewes (%)",
+        height=frame.rows_height(len(rows)),
+    )
+    figure.update_layout(barmode="overlay", bargap=0, margin={"t": 36})
+    figure.update_xaxes(range=[0.8, 5.2], dtick=0.5, showgrid=False)
+    figure.update_yaxes(range=[-0.02, len(rows)], showticklabels=False, showgrid=False)
+    return figure
+
+
+def condition(score: float, low: float, high: float) -> colours.Condition:
+    """Thin below `low`, over above `high`, else on target."""
+    if score < low:
+        return "thin"
+    return "over" if score > high else "on target"
+
+
+def _placed(cells: pd.DataFrame) -> pd.DataFrame:
+    """`cells` with each bar's share, height, width, foot and condition."""
+    drawn = cells.reset_index(drop=True)
+    labels = list(dict.fromkeys(drawn["label"]))
+    drawn["base"] = drawn["label"].map({label: len(labels) - 1 - i for i, label in enumerate(labels)})
+    drawn["share"] = drawn["ewes"] / drawn.groupby("label")["ewes"].transform("sum")
+    drawn["height"] = drawn["share"] / drawn["share"].max() * TALLEST
+    drawn["width"] = drawn.groupby("label")["score"].transform(_step) * 0.88
+    drawn["condition"] = [
+        condition(*parts) for parts in zip(drawn["score"], drawn["low"], drawn["high"], strict=True)
+    ]
+    return drawn
+
+
+def _step(scores: pd.Series[float]) -> float:
+    """The step a row was scored in: a scorer of half scores gets bars half a score wide."""
+    for step in (1.0, 0.5):
+        if np.allclose(scores % step, 0):
+            return step
+    return 0.25
+
+
+def _add_bars(figure: go.Figure, bars: pd.DataFrame, condition: colours.Condition) -> None:
+    figure.add_bar(
+        x=bars["score"],
+        y=bars["height"],
+        base=bars["base"],
+        width=bars["width"],
+        name=condition.capitalize(),
+        marker={
+            "color": colours.CONDITION_COLOUR[condition],
+            "pattern": {"shape": colours.CONDITION_HATCH[condition], "fgcolor": colours.PAPER, "size": 5},
+            "line": {"width": 0},
+        },
+        customdata=np.stack([bars["label"].map(frame.safe), bars["ewes"], bars["share"]], axis=-1),
+        hovertemplate=(
+            "%{customdata[0]}<br>score %{x}: %{customdata[1]} ewes, %{customdata[2]:.0%}"
+            f"<extra>{condition}</extra>"
+        ),
+    )
+
+
+def _band(low: float, high: float, base: float) -> dict[str, object]:
+    return {
+        "type": "rect",
+        "x0": low - 0.125,
+        "x1": high + 0.125,
+        "y0": base,
+        "y1": base + TALLEST,
+        "fillcolor": colours.BLUISH_GREEN,
+        "opacity": 0.13,
+        "line": {"width": 0},
+        "layer": "below",
+    }

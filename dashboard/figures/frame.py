@@ -1,0 +1,71 @@
+"""What all pictures have in common: a title, a sentence saying what it means, plain axes.
+
+Title and meaning travel in `figure.layout.meta`, because a title drawn by plotly does not wrap on a phone:
+the page shows them as text, and the saved picture gets them written in (see assets/pictures.js).
+"""
+
+from __future__ import annotations
+
+from html import escape
+from typing import Any
+
+import plotly.graph_objects as go
+
+from dashboard.figures import colours
+
+ROW_PIXELS = 58
+FONT = "system-ui, -apple-system, 'Segoe UI', Roboto, 'Helvetica Neue', Arial, sans-serif"
+
+
+def framed(figure: go.Figure, *, title: str, meaning: str, x: str, y: str, height: int) -> go.Figure:
+    """`figure` with its title, meaning and axis titles set and everything that is not data taken away."""
+    figure.update_layout(
+        meta={"title": title, "meaning": meaning},
+        height=height,
+        margin={"l": 48, "r": 24, "t": 12, "b": 56},
+        font={"family": FONT, "size": 13, "color": colours.INK},
+        paper_bgcolor=colours.PAPER,
+        plot_bgcolor=colours.PAPER,
+        dragmode=False,
+        hoverlabel={"font": {"family": FONT}, "bgcolor": colours.PAPER},
+        legend={"orientation": "h", "x": 0, "y": 1, "yanchor": "bottom", "xanchor": "left"},
+    )
+    figure.update_xaxes(title={"text": x}, **_axis())
+    figure.update_yaxes(title={"text": y}, **_axis())
+    return figure
+
+
+def _axis() -> dict[str, Any]:
+    return {
+        "fixedrange": True,
+        "gridcolor": colours.LINE,
+        "linecolor": colours.LINE,
+        "zeroline": False,
+        "title_standoff": 8,
+    }
+
+
+def row_label(text: str, y: float) -> dict[str, Any]:
+    """An annotation that names a row above its left end, where even a long name fits on a phone."""
+    return {
+        "text": escape(text),
+        "x": 0,
+        "y": y,
+        "xref": "x domain",
+        "yref": "y",
+        "xanchor": "left",
+        "yanchor": "bottom",
+        "showarrow": False,
+        "font": {"size": 12.5},
+        "align": "left",
+    }
+
+
+def rows_height(rows: int) -> int:
+    """Pixels for a picture with one labelled row under another."""
+    return rows * ROW_PIXELS + 96
+
+
+def safe(text: object) -> str:
+    """Text for a label or hover box: plotly reads markup there, and a farm's name is only text."""
+    return escape(str(text))

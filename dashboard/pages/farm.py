@@ -1,0 +1,21 @@
+"""One farm, at `/farm/<code>`."""
+
+from typing import Any
+
+import dash
+from dash.development.base_component import Component
+
+from dashboard import data
+from dashboard.views import farm
+from dashboard.views.state import FarmState
+
+dash.register_page(  # type: ignore[no-untyped-call]
+    __name__, path_template="/farm/<code>", name="One farm", title="One farm · Tupping readiness"
+)
+
+
+def layout(code: str = "", **query: Any) -> list[Component]:
+    """The page that the link asks for."""
+    state = FarmState.from_query(query)
+    plain = farm.code_of(code)
+    return farm.page(plain, state, data.farm(data.reader(), plain, state))

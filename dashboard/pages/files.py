@@ -1,0 +1,20 @@
+"""What was imported and refused, at `/files`."""
+
+from typing import Any
+
+import dash
+from dash.development.base_component import Component
+
+from dashboard import data
+from dashboard.views import files
+from dashboard.views.state import FilesState
+
+dash.register_page(  # type: ignore[no-untyped-call]
+    __name__, path=files.PATH, name="Files", title="Files · Tupping readiness", order=2
+)
+
+
+def layout(**query: Any) -> list[Component]:
+    """The page that the link asks for."""
+    state = FilesState.from_query(query)
+    return files.page(state, data.files(data.reader()))

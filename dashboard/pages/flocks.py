@@ -1,0 +1,20 @@
+"""All flocks, at `/`."""
+
+from typing import Any
+
+import dash
+from dash.development.base_component import Component
+
+from dashboard import data
+from dashboard.views import flocks
+from dashboard.views.state import FlocksState
+
+dash.register_page(  # type: ignore[no-untyped-call]
+    __name__, path=flocks.PATH, name="All flocks", title="All flocks · Tupping readiness", order=0
+)
+
+
+def layout(**query: Any) -> list[Component]:
+    """The page that the link asks for."""
+    state = FlocksState.from_query(query)
+    return flocks.page(state, data.flocks(data.reader(), state))

@@ -1,0 +1,123 @@
+"""Compare: farms of one system side by side at the same stage."""
+
+from __future__ import annotations
+
+import pandas as pd
+from dash import html
+from dash.development.base_component import Component
+
+from dashboard import ids
+from dashboard.components import filters, frame, links, notice, words
+from dashboard.components.picture import picture
+from dashboard.data import Compare
+from dashboard.figures.distribution import distributions
+from dashboard.figures.shares import Quartiles, on_target
+from dashboard.views.state import CompareState
+from pipelines.settings import STAGES, SYSTEMS
+
+PATH = "/compare"
+PAGE_ROWS = 30
+
+
+def page(state: CompareState, data: Compare) -> list[Component]:
+    """The whole page for `state`."""
+    parts: list[Component] = [html.H1("Compare farms"), _filters(state, data)]
+    if data.sessions.empty:
+        parts.append(
+            notice.empty(
+                f"No {data.system} flock scored at {data.stage} in {words.text(data.season, 'any season')}.",
+                "Choose another stage, system or season above.",
+            )
+        )
+    else:
+        parts += _pictures(state, data)
+    return [*parts, notice.caution(), frame.as_of(words.day(data.as_of))]
+
+
+def quartiles(sessions: pd.DataFrame) -> Quartiles:
+    """Median and quartiles of the farms' shares on target, each farm counting once."""
+    lower, median, upper = sessions["on_target_share"].quantile([0.25, 0.5, 0.75])
+    return Quartiles(float(lower), float(median), float(upper))
+
+
+def share_rows(sessions: pd.DataFrame) -> pd.DataFrame:
+    """session_summary rows as rows of the picture of shares on target, best first."""
+    ordered = sessions.sort_values(["on_target_share", "farm"], ascending=[False, True], kind="stable")
+    return ordered.assign(
+        label=[
+            f"{name} ({words.percent(part)} of {words.count(ewes, 'ewe')})"
+            for name, part, ewes in zip(
+                ordered["name"], ordered["on_target_share"], ordered["ewes"], strict=True
+            )
+        ],
+        share=ordered["on_target_share"],
+        low=ordered["on_target_low"],
+        high=ordered["on_target_high"],
+    )
+
+
+def score_rows(scores: pd.DataFrame, sessions: pd.DataFrame) -> pd.DataFrame:
+    """score_distribution rows as rows of the picture of spreads, farms in the order of `sessions`."""
+    columns = ["farm", "name", "scored_on", "mean_score", "target_low", "target_high"]
+    rows = sessions[columns].merge(scores[["farm", "score", "ewes"]], on="farm", how="inner")
+    return rows.assign(
+        label=[
+            f"{name}, {words.short_day(day)} (mean {mean:.2f})"
+            for name, day, mean in zip(rows["name"], rows["scored_on"], rows["mean_score"], strict=True)
+        ],
+        low=rows["target_low"],
+        high=rows["target_high"],
+    )
+
+
+def _filters(state: CompareState, data: Compare) -> Component:
+    fields = [
+        filters.choice("season", "Season", [(str(y), str(y)) for y in data.seasons], data.season, None),
+        filters.choice("system", "System", [(s, s.capitalize()) for s in SYSTEMS], data.system, None),
+        filters.choice("stage", "Stage", [(s, s.capitalize()) for s in STAGES], data.stage, None),
+    ]
+    return filters.form(PATH, fields, clear=state != CompareState())
+
+
+def _pictures(state: CompareState, data: Compare) -> list[Component]:
+    middle = quartiles(data.sessions)
+    rows = share_rows(data.sessions)
+    first = (state.page - 1) * PAGE_ROWS
+    part = rows.iloc[first : first + PAGE_ROWS]
+    last = -(-len(rows) // PAGE_ROWS)
+    ways = filters.pages(PATH, [state.search(page=number) for number in range(1, last + 1)], state.page)
+    return [
+        html.P(_summary(data, middle), className="lead"),
+        *([ways] if ways else []),
+        html.Div(
+            [_share_picture(state, part, middle), _score_picture(state, data, part)], className="side-by-side"
+        ),
+    ]
+
+
+def _summary(data: Compare, middle: Quartiles) -> str:
+    return (
+        f"{words.count(len(data.sessions), f'{data.system} flock')} scored at {data.stage}. "
+        f"On the middle farm {words.percent(middle.median)} of ewes are on target; the best quarter have "
+        f"{words.percent(middle.upper)} or more, the last quarter {words.percent(middle.lower)} or fewer."
+    )
+
+
+def _share_picture(state: CompareState, rows: pd.DataFrame, middle: Quartiles) -> Component:
+    meaning = (
+        "Dot: share of ewes scored that were on target. Bar: the range it lies in nine times out of ten; "
+        "where bars overlap much, the order may be chance. Dashed line: the middle farm. Grey: the middle "
+        "half of the farms."
+    )
+    return picture(
+        ids.SHARES, on_target(rows, middle, meaning=meaning), links.table("compare-shares", state.search())
+    )
+
+
+def _score_picture(state: CompareState, data: Compare, rows: pd.DataFrame) -> Component:
+    figure = distributions(
+        score_rows(data.scores, rows),
+        title="How the scores are spread, farm by farm",
+        meaning="One row per farm, in the same order. Bars left of the pale band are thin ewes.",
+    )
+    return picture(ids.SCORES, figure, links.table("compare-scores", state.search()))

@@ -1,0 +1,101 @@
+"""One farm: will the ewes be ready, group by group, and which ewes need what."""
+
+from __future__ import annotations
+
+from urllib.parse import unquote
+
+from dash import dcc, html
+from dash.development.base_component import Component
+
+from dashboard import ids
+from dashboard.components import frame, links, notice, words
+from dashboard.components.attributes import attributes
+from dashboard.data import FarmPage
+from dashboard.views import farm_ewes, farm_readiness, farm_scores
+from dashboard.views.flocks import records
+from dashboard.views.state import FarmState
+
+
+def code_of(address: str) -> str:
+    """The farm's code in the last part of an address, where special characters are written as `%2F`."""
+    return unquote(address)
+
+
+def page(code: str, state: FarmState, data: FarmPage | None) -> list[Component]:
+    """The whole page of the farm `code`; `data` is None when there is no such farm for this visitor."""
+    if data is None:
+        return [
+            html.H1("No such farm"),
+            notice.empty(f"There is no farm “{code}” here.", "Check the code, or", "/", "see all flocks."),
+        ]
+    return [
+        dcc.Link("← All flocks", href=f"/?season={data.season}", className="back"),
+        *_heading(data),
+        _seasons(code, data),
+        html.Section([html.H2("Will they be ready?"), *farm_readiness.section(code, state, data)]),
+        html.Section([html.H2("Which ewes"), *farm_ewes.section(code, state, data)], id=ids.EWES),
+        html.Section(
+            [html.H2("Thin, on target, over"), *farm_scores.shares(code, state, data)], id=ids.SHARES
+        ),
+        html.Section([html.H2("How the scores are spread"), *farm_scores.spread(code, state, data)]),
+        html.Section([html.H2("Past seasons"), *farm_scores.past(code, state, data)], id=ids.SEASONS),
+        notice.caution(feeding=True),
+        frame.as_of(words.day(data.as_of)),
+    ]
+
+
+def _heading(data: FarmPage) -> list[Component]:
+    season = records(data.register)[0]
+    about = [
+        words.text(season["system"]).capitalize(),
+        words.count(season["ewes"], "ewe"),
+        f"code {season['farm']}",
+    ]
+    known = (season[column] for column in ("breed", "region", "discussion_group"))
+    about += [str(value) for value in known if not words.missing(value)]
+    lines: list[Component] = [
+        html.H1(words.text(season["name"], season["farm"])),
+        html.P(" · ".join(about), className="about"),
+    ]
+    if not data.calls.empty:
+        call = records(data.calls)[0]
+        status = str(call["status"])
+        lines.append(
+            html.P(
+                [
+                    html.Span(status.capitalize(), className="status"),
+                    " ",
+                    words.sentence(words.text(call["reason"])),
+                ],
+                className=f"verdict status-{status.replace(' ', '-')}",
+            )
+        )
+    return [*lines, html.Dl(_dates(data), className="dates")]
+
+
+def _dates(data: FarmPage) -> list[Component]:
+    season = records(data.register)[0]
+    pairs = (("Weaned", "weaned_on"), ("Ready by", "ready_by"), ("Rams in", "rams_in"))
+    return [html.Div([html.Dt(name), html.Dd(_dated(season[column], data))]) for name, column in pairs]
+
+
+def _dated(value: object, data: FarmPage) -> str:
+    if words.missing(value):
+        return words.NO_FIGURE
+    days = (words.as_date(value) - data.as_of).days
+    return words.day(value) + (f" ({words.days_away(days)})" if days >= 0 else "")
+
+
+def _seasons(code: str, data: FarmPage) -> Component:
+    years = sorted({int(year) for year in data.past["season"]} | {data.season}, reverse=True)
+    ways = [
+        html.Li(
+            html.Span(str(year), **attributes(aria_current="page"))
+            if year == data.season
+            else dcc.Link(str(year), href=links.farm(code, year))
+        )
+        for year in years
+    ]
+    return html.Nav(
+        [html.Span("Season"), html.Ul(ways)], className="pages", **attributes(aria_label="Seasons")
+    )

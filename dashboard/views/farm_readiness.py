@@ -1,0 +1,116 @@
+"""The readiness part of a farm's page: the projection of each group, in words and as a picture."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import pandas as pd
+from dash import html
+from dash.development.base_component import Component
+
+from dashboard import ids
+from dashboard.components import links, notice, words
+from dashboard.components.picture import picture
+from dashboard.data import FarmPage
+from dashboard.figures.shares import readiness as readiness_figure
+from dashboard.views.flocks import records
+from dashboard.views.state import FarmState
+
+WHOLE = "ALL"
+MEANING = (
+    "The open diamond is the share that was ready when scored. The dot is the share expected to be ready on "
+    "the day, on the grazing each group is on now; the bar is the range it lies in nine times out of ten."
+)
+
+
+def section(code: str, state: FarmState, data: FarmPage) -> list[Component]:
+    """Sentences per group, whole flock first, and their picture."""
+    if data.readiness.empty:
+        return [
+            notice.empty(
+                f"Not scored before tupping in {data.season}.",
+                "Score at weaning, at least 8 weeks before the rams go in, and import the file.",
+            )
+        ]
+    rows = records(whole_first(data.readiness))
+    parts: list[Component] = [html.Ul([html.Li(_group(row)) for row in rows], className="groups")]
+    drawn = projected(data.readiness)
+    if not drawn.empty:
+        figure = readiness_figure(drawn, meaning=MEANING)
+        parts.append(picture(ids.READINESS, figure, links.table("readiness", state.search(), code)))
+    return parts
+
+
+def group_name(group: object) -> str:
+    """A group as it is called on the page: `ALL` is the whole flock."""
+    return "Whole flock" if group == WHOLE else str(group)
+
+
+def whole_first(rows: pd.DataFrame) -> pd.DataFrame:
+    """`rows` with the whole flock first and the groups by name; a lone group says nothing new and goes."""
+    groups = rows[rows["group"] != WHOLE].sort_values("group", kind="stable")
+    whole = rows[rows["group"] == WHOLE]
+    if not whole.empty and groups["group"].nunique() == 1:
+        return whole
+    return pd.concat([whole, groups])
+
+
+def projected(rows: pd.DataFrame) -> pd.DataFrame:
+    """The groups that could be projected, as rows of the picture."""
+    kept = whole_first(rows).dropna(subset=["ready_share"])
+    return kept.assign(
+        label=[group_name(group) for group in kept["group"]],
+        share=kept["ready_share"],
+        low=kept["ready_share_low"],
+        high=kept["ready_share_high"],
+    )
+
+
+def _group(row: Mapping[str, Any]) -> list[Component]:
+    heading = html.H3([group_name(row["group"]), html.Small(_scored(row))])
+    if words.missing(row["ready_share"]):
+        return [
+            heading,
+            html.P(f"Cannot be projected because {words.text(row['why_not'], 'a date is missing')}."),
+        ]
+    return [heading, html.P(_expected(row), className="big"), html.P(_to_gain(row))]
+
+
+def _scored(row: Mapping[str, Any]) -> str:
+    return f"{words.count(row['ewes'], 'ewe')} scored {words.short_day(row['scored_on'])}"
+
+
+def _expected(row: Mapping[str, Any]) -> list[str | Component]:
+    return [
+        html.Strong(f"{words.percent(row['ready_share'])} likely ready"),
+        f" by {words.short_day(row['ready_by'])}, "
+        f"{words.between(row['ready_share_low'], row['ready_share_high'])}.",
+        f" Ready when scored: {words.percent(row['ready_now_share'])}.",
+    ]
+
+
+def _to_gain(row: Mapping[str, Any]) -> str:
+    if not (gain := int(row["ewes_to_gain"])):
+        return "No ewe has condition to gain."
+    need = f"{words.count(gain, 'ewe')} must gain"
+    if not words.missing(row["days_needed_median"]):
+        need += (
+            f"; the middle one needs {words.count(round(row['days_needed_median']), 'day')} on best grazing"
+        )
+        need += f", {max(int(row['days_left']), 0)} left" if not words.missing(row["days_left"]) else ""
+    unlikely = int(row["ewes_unlikely"])
+    late = f" {words.count(unlikely, 'ewe')} unlikely in time." if unlikely else ""
+    return f"{need}.{late}{_on_best(row)}"
+
+
+def _on_best(row: Mapping[str, Any]) -> str:
+    """What best grazing for all would bring; thin ewes gain by it, but ewes that are right may go over."""
+    if words.missing(row["on_best_share"]):
+        return ""
+    if row["on_best_share"] <= row["ready_share"]:
+        return " Best grazing for all would bring no more: draw the thin ones."
+    return (
+        f" With all on best grazing: {words.percent(row['on_best_share'])} ready, "
+        f"{words.between(row['on_best_low'], row['on_best_high'])}."
+    )

@@ -1,0 +1,123 @@
+"""The scores of a farm's page: thin, on target and over per session, their spread, and past seasons."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import pandas as pd
+from dash import html
+from dash.development.base_component import Component
+
+from dashboard import ids
+from dashboard.components import links, notice, share, words
+from dashboard.components.attributes import attributes
+from dashboard.components.picture import picture, save_table
+from dashboard.data import FarmPage
+from dashboard.figures.distribution import distributions
+from dashboard.views.farm_readiness import group_name, whole_first
+from dashboard.views.flocks import records
+from dashboard.views.state import FarmState
+
+KEY = html.P(
+    [
+        html.Span("Thin", className="key key-thin"),
+        html.Span("On target", className="key key-on-target"),
+        html.Span("Over", className="key key-over"),
+    ],
+    className="keys",
+)
+
+
+def shares(code: str, state: FarmState, data: FarmPage) -> list[Component]:
+    """One block per session, latest first: whole flock, then its groups."""
+    if data.sessions.empty:
+        return [_no_sessions(data.season)]
+    blocks = [
+        html.Div([html.H3(f"{words.day(day)}, {stage}"), _table(whole_first(rows))])
+        for (day, stage), rows in sorted(
+            data.sessions.groupby(["scored_on", "stage"], sort=True), key=lambda item: item[0], reverse=True
+        )
+    ]
+    return [
+        KEY,
+        *blocks,
+        html.P(save_table(links.table("shares", state.search(), code)), className="keep"),
+    ]
+
+
+def spread(code: str, state: FarmState, data: FarmPage) -> list[Component]:
+    """The picture of every group's scores over the sessions of the season."""
+    if data.scores.empty:
+        return [_no_sessions(data.season)]
+    figure = distributions(
+        labelled(data.scores, data.sessions),
+        title="Condition scores, group by group",
+        meaning=(
+            "One row per group and session, latest first. The pale band is what the stage asks for: bars "
+            "left of it are thin ewes, bars right of it are over."
+        ),
+    )
+    return [picture(ids.SCORES, figure, links.table("scores", state.search(), code))]
+
+
+def labelled(scores: pd.DataFrame, sessions: pd.DataFrame) -> pd.DataFrame:
+    """score_distribution rows as rows of the picture: groups together, latest session first."""
+    bands = sessions[["scored_on", "stage", "group", "target_low", "target_high"]].drop_duplicates()
+    rows = scores[scores["group"] != "ALL"].merge(bands, on=["scored_on", "stage", "group"])
+    rows = rows.sort_values(["group", "scored_on", "score"], ascending=[True, False, True], kind="stable")
+    totals = rows.groupby(["group", "scored_on", "stage"])["ewes"].transform("sum")
+    return rows.assign(
+        label=[
+            f"{group_name(group)}, {words.short_day(day)} ({words.count(total, 'ewe')})"
+            for group, day, total in zip(rows["group"], rows["scored_on"], totals, strict=True)
+        ],
+        low=rows["target_low"],
+        high=rows["target_high"],
+    )
+
+
+def past(code: str, state: FarmState, data: FarmPage) -> list[Component]:
+    """The last session before tupping of every season."""
+    if data.past.empty:
+        return [notice.empty("No season has been scored yet.", "Import a score file to begin.")]
+    rows = records(data.past.sort_values("season", ascending=False))
+    return [
+        html.P("The last session before the rams went in, season by season."),
+        _shares_table([(f"{row['season']}, {words.short_day(row['scored_on'])}", row) for row in rows]),
+        html.P(save_table(links.table("seasons", state.search(), code)), className="keep"),
+    ]
+
+
+def _table(rows: pd.DataFrame) -> Component:
+    return _shares_table([(group_name(row["group"]), row) for row in records(rows)])
+
+
+def _shares_table(rows: list[tuple[str, Mapping[str, Any]]]) -> Component:
+    headings = ("", "Ewes", "Thin", "On target", "Over", "")
+    head = html.Tr([html.Th(text, scope="col") for text in headings])
+    return html.Table(
+        [html.Thead(head), html.Tbody([_row(name, row) for name, row in rows])], className="shares"
+    )
+
+
+def _row(name: str, row: Mapping[str, Any]) -> Component:
+    over = float(row["over_share"])
+    thin, on_target = float(row["thin_share"]), float(row["on_target_share"])
+    cells = (
+        ("Ewes", words.count(row["ewes"], "ewe")),
+        ("Thin", share.in_words(thin, row["thin_share_low"], row["thin_share_high"])),
+        ("On target", share.in_words(on_target, row["on_target_low"], row["on_target_high"])),
+        ("Over", share.in_words(over, row["over_low"], row["over_high"])),
+    )
+    return html.Tr(
+        [
+            html.Th(name, scope="row"),
+            *[html.Td(text, **attributes(data_label=label)) for label, text in cells],
+            html.Td(share.stacked_bar(thin, on_target, over), className="picture-cell"),
+        ]
+    )
+
+
+def _no_sessions(season: int) -> Component:
+    return notice.empty(f"No scores in {season}.", "Import a score file of this farm to see them here.")

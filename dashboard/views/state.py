@@ -1,0 +1,130 @@
+"""What a page shows, as its link says it: parsed from the query string and written back to it.
+
+A link may have been typed, cut or tampered with, so whatever is not understood is left out and the page
+opens with its usual view.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass, replace
+from typing import Any, Self
+from urllib.parse import urlencode
+
+from pipelines.settings import STAGES, SYSTEMS
+
+STATUSES = ("act now", "watch", "on course", "not scored", "tupping begun")
+FILE_STATUSES = ("imported", "imported_with_problems", "refused", "duplicate", "superseded", "withdrawn")
+LONGEST = 100
+
+
+@dataclass(frozen=True, slots=True)
+class _State:
+    """Written to a link without what is empty, so that the shortest link means the usual view."""
+
+    def search(self, **changes: Any) -> str:
+        """The query string of this view with `changes` made: `?system=hill`, or `""`."""
+        changed = replace(self, **changes)
+        kept = {name: value for name, value in asdict(changed).items() if value not in (None, "", 1)}
+        return f"?{urlencode(kept)}" if kept else ""
+
+
+@dataclass(frozen=True, slots=True)
+class FlocksState(_State):
+    """The call list's filters; `page` counts from 1."""
+
+    season: int | None = None
+    system: str | None = None
+    stage: str | None = None
+    status: str | None = None
+    group: str | None = None
+    find: str | None = None
+    page: int = 1
+
+    @classmethod
+    def from_query(cls, query: Mapping[str, Any]) -> Self:
+        """State of a link's query, values as dash hands them over (text, or a list when repeated)."""
+        return cls(
+            season=_year(query.get("season")),
+            system=_one_of(query.get("system"), SYSTEMS),
+            stage=_one_of(query.get("stage"), STAGES),
+            status=_one_of(query.get("status"), STATUSES),
+            group=_text(query.get("group")),
+            find=_text(query.get("find")),
+            page=_page(query.get("page")),
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class FarmState(_State):
+    """Which season of a farm is open."""
+
+    season: int | None = None
+
+    @classmethod
+    def from_query(cls, query: Mapping[str, Any]) -> Self:
+        """State of a link's query."""
+        return cls(season=_year(query.get("season")))
+
+
+@dataclass(frozen=True, slots=True)
+class CompareState(_State):
+    """Which farms stand side by side; `page` counts from 1."""
+
+    season: int | None = None
+    system: str | None = None
+    stage: str | None = None
+    page: int = 1
+
+    @classmethod
+    def from_query(cls, query: Mapping[str, Any]) -> Self:
+        """State of a link's query."""
+        return cls(
+            season=_year(query.get("season")),
+            system=_one_of(query.get("system"), SYSTEMS),
+            stage=_one_of(query.get("stage"), STAGES),
+            page=_page(query.get("page")),
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class FilesState(_State):
+    """Which files are listed; `page` counts from 1."""
+
+    status: str | None = None
+    find: str | None = None
+    page: int = 1
+
+    @classmethod
+    def from_query(cls, query: Mapping[str, Any]) -> Self:
+        """State of a link's query."""
+        return cls(
+            status=_one_of(query.get("status"), FILE_STATUSES),
+            find=_text(query.get("find")),
+            page=_page(query.get("page")),
+        )
+
+
+def _text(value: Any) -> str | None:
+    last = value[-1] if isinstance(value, list) and value else value
+    return last.strip()[:LONGEST] or None if isinstance(last, str) else None
+
+
+def _one_of(value: Any, known: tuple[str, ...]) -> str | None:
+    written = _text(value)
+    return written if written in known else None
+
+
+def _number(value: Any, lowest: int, highest: int) -> int | None:
+    written = _text(value)
+    if written is None or not (written.isascii() and written.isdigit()):
+        return None
+    return number if lowest <= (number := int(written)) <= highest else None
+
+
+def _year(value: Any) -> int | None:
+    return _number(value, 1900, 2200)
+
+
+def _page(value: Any) -> int:
+    return _number(value, 1, 9_999) or 1

@@ -1,0 +1,125 @@
+"""Pictures carry what the frames say; expected values are counted by hand from the small frames."""
+
+import numpy as np
+import pandas as pd
+import plotly.graph_objects as go
+import pytest
+
+from dashboard.data import Flocks
+from dashboard.figures import colours
+from dashboard.figures.distribution import TALLEST, condition, distributions
+from dashboard.figures.funnel import funnel
+from dashboard.figures.shares import Quartiles, on_target, readiness
+
+CELLS = pd.DataFrame(
+    {
+        "label": ["Shearlings"] * 3 + ["Older"] * 2,
+        "score": [2.0, 2.5, 3.25, 2.0, 3.0],
+        "ewes": [1, 2, 1, 3, 1],
+        "low": 2.5,
+        "high": 3.0,
+    }
+)
+ROWS = pd.DataFrame(
+    {
+        "label": ["A & <b>B</b>", "C"],
+        "share": [0.9, 0.5],
+        "low": [0.8, 0.4],
+        "high": [0.95, 0.6],
+        "ewes": [100, 50],
+        "ready_now_share": [0.6, 0.5],
+    }
+)
+
+
+@pytest.fixture
+def spread() -> go.Figure:
+    return distributions(CELLS, title="Scores", meaning="What it means.")
+
+
+@pytest.mark.parametrize(
+    ("score", "expected"), [(2.25, "thin"), (2.5, "on target"), (3.0, "on target"), (3.25, "over")]
+)
+def test_the_ends_of_the_band_are_on_target(score: float, expected: str) -> None:
+    assert condition(score, 2.5, 3.0) == expected
+
+
+def test_bars_are_shares_of_their_own_row_on_one_scale(spread: go.Figure) -> None:
+    thin, on, over = spread.data
+    assert list(thin.y) == pytest.approx([TALLEST * (1 / 4) / (3 / 4), TALLEST])
+    assert list(on.y) == pytest.approx([TALLEST * (2 / 4) / (3 / 4), TALLEST * (1 / 4) / (3 / 4)])
+    assert list(over.x) == [3.25]
+
+
+def test_the_first_row_stands_on_top(spread: go.Figure) -> None:
+    assert list(spread.data[0].base) == [1, 0]
+
+
+def test_bars_are_as_wide_as_the_step_the_row_was_scored_in(spread: go.Figure) -> None:
+    assert list(spread.data[0].width) == pytest.approx([0.25 * 0.88, 1.0 * 0.88])
+
+
+def test_conditions_differ_without_colour(spread: go.Figure) -> None:
+    assert [bars.marker.pattern.shape for bars in spread.data] == ["/", "", "."]
+    assert len({bars.marker.color for bars in spread.data}) == 3
+
+
+def test_the_tallest_bar_is_said_in_the_meaning(spread: go.Figure) -> None:
+    assert spread.layout.meta["meaning"] == "What it means. The tallest bar is 75 % of its row."
+
+
+def test_each_row_shows_its_band(spread: go.Figure) -> None:
+    assert [(shape.x0, shape.x1) for shape in spread.layout.shapes] == [(2.375, 3.125)] * 2
+
+
+def test_the_funnel_draws_each_flock_once_by_system(flocks: Flocks) -> None:
+    drawn = funnel(flocks.points, flocks.limits, flocks.average, 0.1)
+    marks = {trace.name: trace for trace in drawn.data if trace.mode == "markers"}
+    assert set(marks) == {"Hill", "Lowland"}
+    assert list(marks["Hill"].x) == [180]
+    assert marks["Hill"].marker.symbol != marks["Lowland"].marker.symbol
+
+
+def test_the_funnel_shows_both_limits_the_average_and_the_practice_limit(flocks: Flocks) -> None:
+    drawn = funnel(flocks.points, flocks.limits, flocks.average, 0.1)
+    names = [trace.name for trace in drawn.data if trace.mode == "lines" and trace.showlegend is not False]
+    assert names == ["95 % limits", "99.8 % limits", "Average of these flocks", "Too many thin (10 %)"]
+
+
+def test_intervals_reach_from_low_to_high() -> None:
+    drawn = on_target(ROWS, Quartiles(0.5, 0.7, 0.9), meaning="m").data[0]
+    assert list(np.array(drawn.x) + np.array(drawn.error_x.array)) == pytest.approx([0.95, 0.6])
+    assert list(np.array(drawn.x) - np.array(drawn.error_x.arrayminus)) == pytest.approx([0.8, 0.4])
+
+
+def test_markup_in_a_name_is_only_text() -> None:
+    drawn = on_target(ROWS, Quartiles(0.5, 0.7, 0.9), meaning="m")
+    assert drawn.layout.annotations[0].text == "A &amp; &lt;b&gt;B&lt;/b&gt;"
+    assert drawn.data[0].customdata[0][0] == "A &amp; &lt;b&gt;B&lt;/b&gt;"
+
+
+def test_every_picture_has_title_meaning_and_named_axes(spread: go.Figure, flocks: Flocks) -> None:
+    pictures = [
+        spread,
+        funnel(flocks.points, flocks.limits, flocks.average, 0.1),
+        on_target(ROWS, Quartiles(0.5, 0.7, 0.9), meaning="m"),
+        readiness(ROWS, meaning="m"),
+    ]
+    for drawn in pictures:
+        assert drawn.layout.meta["title"] and drawn.layout.meta["meaning"]
+        assert "(" in drawn.layout.xaxis.title.text, "the unit stands in brackets"
+
+
+def test_the_palette_is_okabe_and_itos() -> None:
+    """Values as in Okabe & Ito (2008), converted from their RGB triples, e.g. vermillion (213, 94, 0)."""
+    published = {
+        (230, 159, 0),
+        (86, 180, 233),
+        (0, 158, 115),
+        (240, 228, 66),
+        (0, 114, 178),
+        (213, 94, 0),
+        (204, 121, 167),
+    }
+    used = {*colours.CONDITION_COLOUR.values(), *colours.SYSTEM_COLOUR.values()}
+    assert {tuple(bytes.fromhex(colour[1:])) for colour in used} <= published

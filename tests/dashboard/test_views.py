@@ -1,0 +1,178 @@
+"""What the pages say, from small hand-made frames; the words expected are written out here."""
+
+from collections.abc import Callable
+from dataclasses import replace
+
+import pandas as pd
+import pytest
+from dash import dcc, html
+from dash.development.base_component import Component
+
+from dashboard.data import Compare, FarmPage, Files, Flocks
+from dashboard.views import compare as compare_view
+from dashboard.views import farm, farm_ewes, farm_readiness, farm_scores, missing
+from dashboard.views import files as files_view
+from dashboard.views import flocks as flocks_view
+from dashboard.views.state import CompareState, FarmState, FilesState, FlocksState
+
+Text = Callable[[object], str]
+Parts = Callable[[object], list[Component]]
+
+
+@pytest.fixture
+def pages(flocks: Flocks, farm_page: FarmPage, compare: Compare, files: Files) -> dict[str, list[Component]]:
+    return {
+        "flocks": flocks_view.page(FlocksState(), flocks),
+        "farm": farm.page("F1", FarmState(), farm_page),
+        "compare": compare_view.page(CompareState(), compare),
+        "files": files_view.page(FilesState(), files),
+        "missing": missing.page(),
+    }
+
+
+def test_every_page_has_one_main_heading(pages: dict[str, list[Component]], parts_of: Parts) -> None:
+    for name, page in pages.items():
+        assert len([part for part in parts_of(page) if isinstance(part, html.H1)]) == 1, name
+
+
+def test_no_page_shows_a_blank_or_nan(pages: dict[str, list[Component]], text_of: Text) -> None:
+    for name, page in pages.items():
+        said = text_of(page)
+        assert not [bad for bad in ("nan", "NaN", "None", "NaT") if bad in said.split()], name
+
+
+def test_pages_that_suggest_decisions_carry_the_caution(
+    pages: dict[str, list[Component]], text_of: Text
+) -> None:
+    for name in ("flocks", "farm", "compare"):
+        assert "they do not diagnose" in text_of(pages[name])
+
+
+def test_every_picture_is_described_and_can_be_kept(
+    pages: dict[str, list[Component]], parts_of: Parts
+) -> None:
+    for page in pages.values():
+        for figure in [part for part in parts_of(page) if isinstance(part, html.Figure)]:
+            inside = parts_of(figure)
+            assert [
+                part for part in inside if getattr(part, "role", "") == "img" and getattr(part, "aria-label")
+            ]
+            assert [part for part in inside if isinstance(part, html.A) and part.href.startswith("/save/")]
+            assert [part for part in inside if isinstance(part, html.Button)]
+
+
+def test_the_call_list_gives_the_reason_in_words(flocks: Flocks, text_of: Text) -> None:
+    said = text_of(flocks_view.page(FlocksState(), flocks))
+    assert "41 of 180 thin; needs 56 days, 63 left." in said
+    assert "23 % thin (18–29 %) · 180 ewes scored 3 Aug" in said.replace("  ", " ")
+
+
+def test_the_head_line_counts_flocks_in_words(flocks: Flocks, text_of: Text, parts_of: Parts) -> None:
+    head = flocks_view.headline(FlocksState(system="hill"), flocks.calls)
+    assert "1  needs action now" in text_of(head)
+    links = [part.href for part in parts_of(head) if isinstance(part, dcc.Link)]
+    assert links[0] == "/?system=hill&status=act+now"
+
+
+@pytest.mark.parametrize(
+    ("state", "farms"),
+    [
+        (FlocksState(), ["F1", "F2", "F3"]),
+        (FlocksState(system="lowland"), ["F2"]),
+        (FlocksState(status="not scored"), ["F3"]),
+        (FlocksState(stage="pre-tupping"), ["F1", "F2"]),
+        (FlocksState(group="Upper dale"), ["F1", "F3"]),
+        (FlocksState(find="garth"), ["F2"]),
+        (FlocksState(find="f3"), ["F3"]),
+        (FlocksState(find="(", system="hill"), []),
+    ],
+)
+def test_filters_keep_the_right_flocks(state: FlocksState, farms: list[str], calls: pd.DataFrame) -> None:
+    assert list(flocks_view.shown(state, calls)["farm"]) == farms
+
+
+def test_a_long_list_is_cut_into_pages(flocks: Flocks, parts_of: Parts) -> None:
+    many = replace(flocks, calls=pd.concat([flocks.calls.head(1)] * 120))
+    page = parts_of(flocks_view.page(FlocksState(page=3), many))
+    assert len([part for part in page if isinstance(part, html.Article)]) == 20
+    assert {"/", "/?page=2"} <= {part.href for part in page if isinstance(part, dcc.Link)}
+
+
+def test_an_empty_practice_is_told_what_to_do(text_of: Text) -> None:
+    assert "tupping import" in text_of(flocks_view.page(FlocksState(), None))
+
+
+def test_filters_that_fit_nothing_say_how_to_go_on(flocks: Flocks, text_of: Text) -> None:
+    assert "see all flocks" in text_of(flocks_view.page(FlocksState(find="zzz"), flocks))
+
+
+def test_readiness_is_said_with_its_range(farm_page: FarmPage, text_of: Text) -> None:
+    said = text_of(farm_readiness.section("F1", FarmState(), farm_page))
+    assert "71 % likely ready  by 22 Oct, between 61 % and 78 %." in said
+    assert (
+        "41 ewes must gain; the middle one needs 26 days on best grazing, 63 left. 4 ewes unlikely in time."
+        in said
+    )
+
+
+def test_a_group_that_cannot_be_projected_says_why(farm_page: FarmPage, text_of: Text) -> None:
+    said = text_of(farm_readiness.section("F1", FarmState(), farm_page))
+    assert "Cannot be projected because the rams went in before the session." in said
+
+
+def test_the_whole_flock_comes_first_and_a_lone_group_is_not_repeated(sessions: pd.DataFrame) -> None:
+    assert list(farm_readiness.whole_first(sessions)["group"]) == ["ALL", "Older ewes", "Shearlings"]
+    assert list(farm_readiness.whole_first(sessions.head(2))["group"]) == ["ALL"]
+
+
+def test_shares_carry_number_and_interval(farm_page: FarmPage, text_of: Text) -> None:
+    said = text_of(farm_scores.shares("F1", FarmState(), farm_page))
+    assert "180 ewes 23 % (18–29 %) 72 % (65–77 %) 6 % (4–10 %)" in said
+
+
+def test_rows_of_the_spread_keep_every_ewe(farm_page: FarmPage) -> None:
+    rows = farm_scores.labelled(farm_page.scores, farm_page.sessions)
+    assert rows["ewes"].sum() == 180  # 80 shearlings and 100 older ewes in the fixture
+    assert list(dict.fromkeys(rows["label"])) == [
+        "Older ewes, 3 Aug (100 ewes)",
+        "Shearlings, 3 Aug (80 ewes)",
+    ]
+
+
+def test_ewes_are_listed_with_all_digits_and_no_blank(ewes: pd.DataFrame) -> None:
+    rows = farm_ewes.grid_rows(ewes)
+    assert rows[0]["ewe"] == "826012345600001"
+    assert (rows[1]["chance"], rows[1]["reason"], rows[1]["days"]) == ("not known", "Not known.", "13 days")
+
+
+def test_an_unknown_farm_is_told_plainly(text_of: Text) -> None:
+    said = text_of(farm.page("<b>", FarmState(), None))
+    assert "There is no farm “<b>” here." in said
+
+
+def test_quartiles_count_each_farm_once(sessions: pd.DataFrame) -> None:
+    farms = pd.concat([sessions.head(1)] * 5).assign(on_target_share=[0.1, 0.2, 0.3, 0.4, 0.5])
+    middle = compare_view.quartiles(farms)
+    assert (middle.lower, middle.median, middle.upper) == pytest.approx((0.2, 0.3, 0.4))
+
+
+def test_farms_stand_best_first(compare: Compare) -> None:
+    assert list(compare_view.share_rows(compare.sessions)["farm"]) == ["F2", "F1"]
+
+
+def test_files_that_need_attention_come_first(files: Files) -> None:
+    assert list(files_view.shown(FilesState(), files.files, {"phone.csv"})["file"]) == [
+        "phone.csv",
+        "high-lathe-2026.csv",
+    ]
+
+
+def test_a_problem_is_placed_and_carries_its_remedy(files: Files, text_of: Text) -> None:
+    said = text_of(files_view.page(FilesState(), files))
+    assert "phone.csv:12:BCS" in said
+    assert "A score lies between 1 and 5; look at the record and correct it." in said
+
+
+def test_a_problem_of_the_whole_file_names_the_file_alone() -> None:
+    assert files_view.place("a.csv", {"line": None, "column": None}) == "a.csv"
+    assert files_view.place("a.csv", {"line": 3.0, "column": None}) == "a.csv:3"
