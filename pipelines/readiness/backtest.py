@@ -7,12 +7,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from pipelines import reference
 from pipelines.readiness.mixture import crps, distribution, quantiles
 from pipelines.readiness.projection import Cells, Groups, Predicted
 
 Floats = NDArray[np.float64]
 LEVELS = (0.50, 0.80, 0.90)
-RIVAL_DAYS = 45.0  # days per score of the second rival: good feed, by common practice
 BINS = 10
 
 
@@ -61,7 +61,9 @@ def nothing_changes(cells: Cells, groups: Groups, recorded: Floats) -> Predicted
 
 def one_score_in_45_days(cells: Cells, groups: Groups, recorded: Floats) -> Predicted:
     """The second rival: every ewe gains one score in 45 days, give or take the luck of so many ewes."""
-    return _steady(cells, groups, recorded, groups.days / RIVAL_DAYS)
+    days = reference.figure("timing", figure="one score on good feed").value
+    assert days is not None
+    return _steady(cells, groups, recorded, groups.days / days)
 
 
 def _steady(cells: Cells, groups: Groups, recorded: Floats, gain: Floats) -> Predicted:

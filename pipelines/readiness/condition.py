@@ -102,11 +102,18 @@ def true_condition(
 
 def _variances(squares: Floats, number: Floats, step: Floats, scorer_sd: float) -> tuple[Floats, Floats]:
     """Variance of true condition, and of unrounded readings, in each group."""
-    published = reference.figure("growth", name="spread of true scores").value or 0.0
-    recorded = published**2 + scorer_sd**2 + step**2 / 12
+    recorded = published_spread() ** 2 + scorer_sd**2 + step**2 / 12
     observed = (squares + PRIOR_EWES * recorded) / (number - 1 + PRIOR_EWES)
     true = np.maximum(observed - step**2 / 12 - scorer_sd**2, 0)
     return true, true + scorer_sd**2
+
+
+@cache
+def published_spread() -> float:
+    """Standard deviation of condition within flocks; that of recorded scores, about 0.5, stands for it."""
+    spread = reference.figure("real_flocks", figure="spread of scores").value
+    assert spread is not None  # the table's own test asks for a number
+    return spread
 
 
 def expected_kappa(scorer_sd: float, spread: float, step: float) -> float:
@@ -135,16 +142,13 @@ def published_errors() -> tuple[float, float]:
     """Scorer's error for one ewe, and offset of a whole session, in scores, from published agreement.
 
     Within one scorer a kappa of 0.7 (half scores) implies 0.16; between recalibrated scorers 0.55 (full
-    scores) implies 0.25. What scorers differ by beyond one scorer's own error, √(0.25² − 0.16²), is part
-    habit (an offset of the whole session) and part opinion about single ewes; no source divides it, so half
-    of its variance goes to each. Linear weights and a true spread of 0.5 are assumed.
+    scores; the middle of 0.4 to 0.7) implies 0.25. What scorers differ by beyond one scorer's own error,
+    √(0.25² − 0.16²), is part habit (an offset of the whole session) and part opinion about single ewes; no
+    source divides it, so half of its variance goes to each. Linear weights and a true spread of 0.5 are assumed.
     """
-    spread = reference.figure("growth", name="spread of true scores").value
-    within, between = (
-        reference.figure("scorer_agreement", name=name).value
-        for name in ("within one scorer, half scores", "between scorers, full scores, recalibrated")
-    )
-    assert spread and within and between  # rows that the tables' own test keeps
-    own = implied_scorer_sd(within, spread, 0.5) ** 2
-    extra = implied_scorer_sd(between, spread, 1.0) ** 2 - own
+    within = reference.figure("scorer_agreement", figure="within one scorer, half scores").value
+    between = reference.figure("scorer_agreement", figure="between scorers, full scores, after recalibration")
+    assert within and between.low and between.high  # rows that the table's own test keeps
+    own = implied_scorer_sd(within, published_spread(), 0.5) ** 2
+    extra = implied_scorer_sd((between.low + between.high) / 2, published_spread(), 1.0) ** 2 - own
     return float(np.sqrt(own + extra / 2)), float(np.sqrt(extra / 2))

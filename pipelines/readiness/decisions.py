@@ -5,16 +5,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from functools import cache
 from typing import Literal
 
 import numpy as np
 
+from pipelines import reference
 from pipelines.readiness.timing import days_needed, last_useful_date
 
 Action = Literal["hold", "best grazing", "rescore", "unlikely in time", "over"]
 LIKELY = 0.8  # chance from which a ewe is left where she is
 DOUBTFUL = 0.5  # chance under which waiting for another score would waste days
-RESCORE_DAYS = 21  # Teagasc: rescore thin ewes every three weeks (quoted)
 LONG_THIN = 3  # sessions running
 
 
@@ -58,7 +59,7 @@ def decide(ewe: Ewe, as_of: date, ready_by: date, days_per_score: float = 52.0) 
         action, chance, reason = "hold", ewe.chance_now, _hold(ewe)
     elif ewe.chance_now >= DOUBTFUL and left > 0:
         rescore_by = min(
-            as_of + timedelta(days=RESCORE_DAYS),
+            as_of + timedelta(weeks=_rescore_weeks()),
             last_useful_date(ewe.score, ewe.low, ready_by, days_per_score),
         )
         action, chance, reason = _rescore(ewe, rescore_by)
@@ -68,6 +69,13 @@ def decide(ewe: Ewe, as_of: date, ready_by: date, days_per_score: float = 52.0) 
     if long_thin:
         reason += f"; thin {ewe.thin_sessions} sessions running: worth examining with the vet"
     return Decision(action, chance, rescore_by, reason, long_thin)
+
+
+@cache
+def _rescore_weeks() -> float:
+    weeks = reference.figure("timing", figure="rescore thin ewes every").value
+    assert weeks is not None
+    return weeks
 
 
 def _over(ewe: Ewe) -> tuple[Action, float, str]:

@@ -1,7 +1,7 @@
 """Energy, dry matter and feed to bring thin ewes to target, as the range over the published systems.
 
 Systems differ by a third; the program shows all of them and never picks one silently. Figures and sources:
-`pipelines/reference/energy.csv` and `condition_weight.csv`.
+`pipelines/reference/` in `energy`, `energy_nrc_1985`, `weight_per_score` and `feed`.
 """
 
 from __future__ import annotations
@@ -16,7 +16,6 @@ from pipelines import reference
 from pipelines.reference import Figure
 
 Going = Literal["flat", "hill"]
-NRC_WEIGHTS = (50, 60, 70, 80, 90)
 CAUTIONS = (
     "Change feed gradually, over ten days or more.",
     "Sheep are easily poisoned by copper: feed only what is made for sheep and test before supplementing.",
@@ -38,12 +37,15 @@ class Range:
 
 @dataclass(frozen=True, slots=True)
 class Need:
-    """MJ ME per ewe and day by one system: `maintenance` alone and `total` with the gain."""
+    """MJ ME per ewe and day by one system: `maintenance` alone and `total` with the gain.
+
+    `from_memory` names what in it was not checked against the source; empty when all was.
+    """
 
     system: str
     maintenance: float
     total: float
-    from_memory: bool
+    from_memory: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,10 +70,11 @@ class Ration:
 
 @dataclass(frozen=True, slots=True)
 class Feed:
-    """The adviser's own figures of the feed (see `usual_feed`): `pasture_mj` and `supplement_mj` in MJ ME per kg of dry matter.
+    """The adviser's own figures of the feed (see `usual_feed`).
 
-    `supplement_dry` is the share of dry matter, `cover` the kg of dry matter on a hectare above what is
-    left behind, `growth` the kg it grows per hectare and day, `eaten` the share that is eaten.
+    `pasture_mj` and `supplement_mj` in MJ ME per kg of dry matter; `supplement_dry` the share of dry matter;
+    `cover` the kg of dry matter on a hectare above what is left behind, `growth` the kg it grows per hectare
+    and day, `eaten` the share that is eaten.
     """
 
     pasture_mj: float
@@ -86,7 +89,7 @@ class Feed:
 def usual_feed() -> Feed:
     """Where an adviser starts from; no growth of the pasture is counted on."""
     pasture, supplement, dry, cover, eaten = (
-        _figure("feed", name) for name in ("pasture", "supplement", "supplement dry", "cover", "eaten")
+        _figure("feed", figure=name) for name in ("pasture", "supplement", "supplement dry", "cover", "eaten")
     )
     return Feed(pasture, supplement, dry, cover, growth=0.0, eaten=eaten)
 
@@ -96,23 +99,23 @@ def kg_per_score(weight: float, score: float) -> dict[str, Range]:
 
     Systems that start from the weight at score 3 solve W + s (3 − score) W₃ = W₃ for it, s being their share.
     """
-    entries = reference.figures("condition_weight")
-    return {entry.keys["system"]: _kg_per_score(entry, weight, score) for entry in entries}
+    entries = [entry for entry in reference.figures("weight_per_score") if entry.how_known != "derived"]
+    return {entry.keys["figure"]: _kg_per_score(entry, weight, score) for entry in entries}
 
 
 def _kg_per_score(entry: Figure, weight: float, score: float) -> Range:
     low, high = (bound if bound is not None else entry.value for bound in (entry.low, entry.high))
     assert low is not None and high is not None  # the table's own test asks for a number
-    if entry.keys["basis"] == "fixed":
+    if entry.unit == "kg per score":
         return Range(low, high)
-    if entry.keys["basis"] == "weight":
+    if "live weight" in entry.unit:
         return Range(low * weight, high * weight)
     return Range(low * weight / (1 - low * (3 - score)), high * weight / (1 - high * (3 - score)))
 
 
-def _figure(system: str, name: str) -> float:
-    value = reference.figure("energy", system=system, name=name).value
-    assert value is not None
+def _figure(table: str, **keys: str) -> float:
+    value = reference.figure(table, **keys).value
+    assert value is not None  # the table's own test asks for a number
     return value
 
 
@@ -121,41 +124,64 @@ def nrc(weight: float, gain: float, _going: Going = "flat", _pasture_mj: float =
 
     The table's maintenance rows hold a gain of 10 g a day, which is taken off.
     """
-    per_kg, joule = _figure("NRC", "gain"), _figure("NRC", "MJ per Mcal")
-    rows = [_figure("NRC", f"maintenance {row}") * joule for row in NRC_WEIGHTS]
-    slope, at_zero = np.polyfit(NRC_WEIGHTS, rows, 1)
-    still = at_zero + slope * weight - _figure("NRC", "gain at maintenance") * per_kg
-    return Need("NRC 1985", float(still), float(still + per_kg * gain), False)
+    per_kg = _figure("energy", system="NRC", figure="energy of gain")
+    joule = _figure("energy", figure="energy unit")
+    rows = [row for row in reference.figures("energy_nrc_1985") if row.keys["state"] == "maintenance"]
+    weights = [float(row.keys["weight_kg"]) for row in rows]
+    daily = [joule * row.value for row in rows if row.value is not None]
+    slope, at_zero = np.polyfit(weights, daily, 1)
+    within = _figure("energy", system="NRC", figure="gain within maintenance") / 1000
+    still = at_zero + slope * weight - within * per_kg
+    return Need("NRC 1985", float(still), float(still + per_kg * gain), "10 g a day within maintenance")
 
 
 def maintenance_ratio(digestibility: float) -> float:
     """Net energy for maintenance per digestible energy (IPCC 2006/2019, REM); digestibility in percent."""
-    d = digestibility
-    return 1.123 - 0.004092 * d + 0.00001126 * d**2 - 25.4 / d
+    return _ratio(digestibility, "energy", "REM")
 
 
 def gain_ratio(digestibility: float) -> float:
     """Net energy for gain per digestible energy (IPCC 2006/2019, REG, from memory)."""
+    return _ratio(digestibility, "feed", "REG")
+
+
+def _ratio(digestibility: float, table: str, name: str) -> float:
     d = digestibility
-    return 1.164 - 0.00516 * d + 0.00001308 * d**2 - 37.4 / d
+    powers = {"constant": 1.0, "per D": d, "per D squared": d**2, "per 1/D": 1 / d}
+    return sum(_figure(table, figure=f"{name} {part}") * power for part, power in powers.items())
 
 
 def ipcc(weight: float, gain: float, going: Going = "flat", pasture_mj: float = 10.5) -> Need:
     """IPCC 2006/2019 Vol 4 Ch 10: MJ ME per day; the gain's coefficients and ME/DE are from memory."""
-    share = _figure("IPCC", "ME per DE")
-    digestible = 100 * pasture_mj / (share * _figure("IPCC", "gross energy"))
-    net = _figure("IPCC", "maintenance") * weight**0.75 + _figure("IPCC", f"activity {going}") * weight
-    still = share * net / maintenance_ratio(digestible)
-    per_kg = _figure("IPCC", "gain constant") + _figure("IPCC", "gain per kg weight") * weight
-    return Need("IPCC 2019", still, still + share * per_kg * gain / gain_ratio(digestible), True)
+    share = _figure("feed", figure="metabolisable per digestible energy")
+    digestible = 100 * pasture_mj / (share * _figure("feed", figure="gross energy of feed (IPCC)"))
+    usual = _figure("energy", figure="net energy for maintenance, sheep over one year")
+    walking = _figure("energy", figure=f"activity on {'flat pasture' if going == 'flat' else 'hills'}")
+    still = share * (usual * weight**0.75 + walking * weight) / maintenance_ratio(digestible)
+    constant = _figure("feed", figure="net energy for gain, constant (IPCC)")
+    per_kg = constant + _figure("feed", figure="net energy for gain, per kg weight (IPCC)") * weight
+    total = still + share * per_kg * gain / gain_ratio(digestible)
+    return Need("IPCC 2019", still, total, "energy of the gain, activity on hills, share metabolised")
 
 
 def afrc(weight: float, gain: float, going: Going = "flat", pasture_mj: float = 10.5) -> Need:
     """AFRC 1993 (from memory): MJ ME per day of a dry ewe."""
-    q = pasture_mj / _figure("AFRC", "gross energy")
-    fasting = _figure("AFRC", "fasting") * (weight / 1.08) ** 0.75
-    still = (fasting + _figure("AFRC", f"activity {going}") * weight) / (0.35 * q + 0.503)
-    return Need("AFRC 1993", still, still + _figure("AFRC", "gain") * gain / (0.78 * q + 0.006), True)
+    q = pasture_mj / _afrc("gross energy of feed")
+    fasted = weight / _afrc("live weight over fasted weight")
+    hill = _figure("feed", figure="activity, hill (AFRC)")
+    walking = (hill if going == "hill" else _afrc("activity, lowland")) * weight
+    still = (_afrc("fasting metabolism") * fasted**0.75 + walking) / _efficiency("km", q)
+    total = still + _afrc("live-weight change") * gain / _efficiency("kf", q)
+    return Need("AFRC 1993", still, total, "all its figures")
+
+
+def _afrc(figure: str) -> float:
+    return _figure("energy", system="AFRC", figure=figure)
+
+
+def _efficiency(name: str, q: float) -> float:
+    """Net energy per metabolisable energy at metabolisability `q`: km to maintain, kf to gain."""
+    return _afrc(f"{name} per qm") * q + _afrc(f"{name} constant")
 
 
 def needs(weight: float, gain: float, going: Going = "flat", pasture_mj: float = 10.5) -> tuple[Need, ...]:

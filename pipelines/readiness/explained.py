@@ -38,10 +38,10 @@ def _question() -> Section:
     return Section(
         "What is asked",
         (
-            "Of the ewes scored today, how many will be inside the band for tupping on the day they should be "
-            "ready: rams in, less the days of flushing (14 unless set)?",
-            "A ewe is ready when an exact scorer, using the same step, would give her a score inside the band. "
-            "In half scores, 2.5 stands for anything from 2.25 to 2.75.",
+            "Of the ewes scored today, how many will be inside the band for tupping on the day they should "
+            "be ready: rams in, less the days of flushing (14 unless set)?",
+            "A ewe is ready when an exact scorer, using the same step, would give her a score inside the "
+            "band. In half scores, 2.5 stands for anything from 2.25 to 2.75.",
         ),
     )
 
@@ -51,17 +51,18 @@ def _condition() -> Section:
     return Section(
         "What condition she is in",
         (
-            "A score is a reading by hand. A very low or very high one is partly error, so each ewe's condition "
-            "is taken to lie somewhat nearer the mean of her group than her score says. The more alike the "
-            "group, the stronger the pull. Rounding to half or quarter scores is allowed for.",
-            f"One reading errs by about {ewe:.2f} of a score for each ewe (standard deviation). A whole session "
-            f"can read high or low by about {session:.2f}: scorers differ. Both are worked out from published "
-            "agreement between scorers and can be set.",
+            "A score is a reading by hand. A very low or very high one is partly error, so each ewe's "
+            "condition is taken to lie somewhat nearer the mean of her group than her score says. The more alike "
+            "the group, the stronger the pull. Rounding to half or quarter scores is allowed for.",
+            f"One reading errs by about {ewe:.2f} of a score for each ewe (standard deviation). A whole "
+            f"session can read high or low by about {session:.2f}: scorers differ. Both are worked out from "
+            "published agreement between scorers and can be set.",
             "A group of one has no mean to be pulled to. Where everyone has the same score, all small "
             "differences are taken for error.",
         ),
         (
             *_from("scorer_agreement"),
+            *_from("real_flocks"),
             Source("Kelley 1947, Fundamentals of Statistics: regression to the group's mean", "from memory"),
             Source("Sheppard 1898, doi:10.1112/plms/s1-29.1.353: correction for grouping", "from memory"),
         ),
@@ -77,9 +78,9 @@ def _growth() -> Section:
             f"{_days(days['ordinary'])}. Holding changes nothing on average. Hard going lets ewes lose "
             "condition, never faster than a cap. No published limit for loss was found: the cap is the "
             "adviser's own setting.",
-            "All ewes of a group share their field and their season. If the grass is poor, it is poor for all: "
-            "so the doubt about the rate does not shrink with the number of ewes. Ewes also differ from one "
-            "another, and one that has done well since weaning is likely to go on so.",
+            "All ewes of a group share their field and their season. If the grass is poor, it is poor for "
+            "all: so the doubt about the rate does not shrink with the number of ewes. Ewes also differ from "
+            "one another, and one that has done well since weaning is likely to go on so.",
         ),
         (*_from("days_per_score"), *_from("growth")),
     )
@@ -89,12 +90,12 @@ def _farm() -> Section:
     return Section(
         "What the farm's own sessions add",
         (
-            "Two sessions in a season show how fast that farm's ewes really gained: ewe by ewe where they are "
-            "identified, else by the means of the group, with a wider margin when ewes may have been sold or "
-            "moved. A farm's figure counts for more the more sessions it rests on, and the more farms of this "
-            "practice are seen to differ. A farm with no such sessions gets the published range.",
-            "When scores have risen faster than expected, either the ewes gained fast or the last session was "
-            "read high. The working keeps both possible, and gives each its due.",
+            "Two sessions in a season show how fast that farm's ewes really gained: ewe by ewe where they "
+            "are identified, else by the means of the group, with a wider margin when ewes may have been sold "
+            "or moved. A farm's figure counts for more the more sessions it rests on, and the more farms of "
+            "this practice are seen to differ. A farm with no such sessions gets the published range.",
+            "When scores have risen faster than expected, either the ewes gained fast or the last session "
+            "was read high. The working keeps both possible, and gives each its due.",
         ),
         (Source("Efron & Morris 1975, doi:10.1080/01621459.1975.10479864: empirical Bayes", "from memory"),),
     )
@@ -115,13 +116,13 @@ def _trust() -> Section:
     return Section(
         "How it has been tried",
         (
-            "On a simulated practice of 400 farms whose truth was known but not told, about nine in ten of the "
-            "90 % intervals held what the last session then recorded, and the error was about a third of that "
-            "of assuming no change, and half of that of assuming one score in 45 days.",
+            "On a simulated practice of 400 farms whose truth was known but not told, about nine in ten of "
+            "the 90 % intervals held what the last session then recorded, and the error was about a third of "
+            "that of assuming no change, and half of that of assuming one score in 45 days.",
             "Worlds that break the assumptions were tried too. If fat ewes gain more slowly than thin ones, "
             "the 90 % intervals hold only about 83 times in 100. If scorers drift upwards from session to "
-            "session, or a fifth of the ewes, mostly thin, are sold between sessions, they still hold about 90 "
-            "times in 100, but a drifting scorer makes a farm look faster than it is.",
+            "session, or a fifth of the ewes, mostly thin, are sold between sessions, they still hold about "
+            "90 times in 100, but a drifting scorer makes a farm look faster than it is.",
         ),
     )
 
@@ -130,8 +131,8 @@ def _limits() -> Section:
     return Section(
         "What it cannot do",
         (
-            "It knows nothing of disease, teeth, feet, weather or what will be fed. Thin ewes that do not gain "
-            "are to be examined. What to test, treat, feed or cull is decided with the flock's own vet.",
+            "It knows nothing of disease, teeth, feet, weather or what will be fed. Thin ewes that do not "
+            "gain are to be examined. What to test, treat, feed or cull is decided with the flock's own vet.",
         ),
     )
 
