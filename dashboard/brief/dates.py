@@ -1,0 +1,106 @@
+"""The dates of a farm's season, for the brief and for its calendar.
+
+Time of the trade: thin ewes are scored again every three weeks (Teagasc, quoted); ewes are scored eight weeks
+ahead of `ready_by` (common practice); gestation 147 days, 144–152 (New Mexico State University, published).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from dashboard.brief import words
+from dashboard.brief.content import Deadline, LastDate
+from pipelines.readiness.timing import last_useful_date
+from pipelines.settings import DaysPerScore, Grazing
+
+RESCORE_EVERY = 21  # days, Teagasc, quoted
+SCORE_AHEAD = 56  # days before ready_by, common practice
+GESTATION = (144, 147, 152)  # days, New Mexico State University extension, published
+SCANNING = (80, 100)  # days after rams in, from memory
+
+
+@dataclass(frozen=True, slots=True)
+class SeasonDates:
+    """The dates that the register gives for one farm and season."""
+
+    rams_in: date
+    ready_by: date
+
+
+def last_dates(
+    cells: Sequence[tuple[float, int]], low: float, ready_by: date, gain: Mapping[Grazing, DaysPerScore]
+) -> tuple[LastDate, ...]:
+    """One line for each thin score that a ewe was given; cautious = the slow end of the 90 % range."""
+    best, ordinary = gain["best"], gain["ordinary"]
+    return tuple(
+        LastDate(
+            score, ewes,
+            *(last_useful_date(score, low, ready_by, days)
+              for days in (best.median, best.high, ordinary.median, ordinary.high)),
+        )
+        for score, ewes in cells if score < low and ewes
+    )  # fmt: skip
+
+
+def deadlines(
+    season: SeasonDates,
+    as_of: date,
+    scored_on: date | None,
+    thin: Sequence[LastDate],
+    rescore_by: date | None,
+) -> tuple[Deadline, ...]:
+    """Every date of the season in order; what is already past stays, since it explains what is left."""
+    found = [*_scoring(season, scored_on, bool(thin), rescore_by), *_grazing(as_of, thin), *_tupping(season)]
+    return tuple(sorted(found, key=lambda deadline: (deadline.first, deadline.last)))
+
+
+def _scoring(
+    season: SeasonDates, scored_on: date | None, any_thin: bool, rescore_by: date | None
+) -> list[Deadline]:
+    if scored_on is None:
+        due = season.ready_by - timedelta(days=SCORE_AHEAD)
+        return [
+            Deadline("score", due, due, "Score the ewes", "eight weeks ahead leave time to gain one score")
+        ]
+    if not any_thin:
+        return []
+    due = rescore_by or min(scored_on + timedelta(days=RESCORE_EVERY), season.ready_by)
+    return [Deadline("rescore", due, due, "Score the thin ewes again", "every three weeks while they gain")]
+
+
+def _grazing(as_of: date, thin: Sequence[LastDate]) -> list[Deadline]:
+    """The next score to run out of time; where all have, the last that did."""
+    if not thin:
+        return []
+    ahead = [line for line in thin if line.best >= as_of]
+    line = min(ahead, key=lambda each: each.best) if ahead else max(thin, key=lambda each: each.best)
+    why = (
+        f"last useful date for the {words.count(line.ewes, 'ewe')} at {words.score(line.score)}"
+        f"; {words.day(line.best_cautious)} if they gain slowly"
+    )
+    return [Deadline("best grazing", line.best, line.best, "Thin ewes on best grazing", why)]
+
+
+def _tupping(season: SeasonDates) -> list[Deadline]:
+    rams_in, ready_by = season.rams_in, season.ready_by
+
+    def span(kind: str, days: tuple[int, int], what: str, why: str) -> Deadline:
+        first, last = (rams_in + timedelta(days=day) for day in days)
+        return Deadline(kind, first, last, what, why)  # type: ignore[arg-type]
+
+    earliest, usual, latest = GESTATION
+    due = words.day(rams_in + timedelta(days=usual))
+    lambing = f"{usual} days after the rams go in ({due}), {earliest}–{latest}"
+    scanning = f"{SCANNING[0]}–{SCANNING[1]} days after the rams go in (from memory)"
+    found = [
+        Deadline("ready by", ready_by, ready_by, "Ewes inside the target band", "in time to be flushed"),
+        Deadline("rams in", rams_in, rams_in, "Rams in", "from the register"),
+        span("scanning", SCANNING, "Scanning", scanning),
+        span("lambing", (earliest, latest), "First lambs expected", lambing),
+    ]  # fmt: skip
+    if ready_by < rams_in:
+        eve = rams_in - timedelta(days=1)
+        found.append(Deadline("flush", ready_by, eve, "Flush", "better feed up to the day the rams go in"))
+    return found
