@@ -1,0 +1,90 @@
+import json
+from datetime import date
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+from icalendar import Calendar
+from pypdf import PdfReader
+
+from dashboard.brief.commands import brief, calendar, commands, draw, sheets
+from pipelines.settings import load
+from pipelines.warehouse.importing import import_paths
+
+REGISTER = """farm,name,system,ewes,weaned_on,rams_in
+H01,High Sallow,hill,120,2026-07-24,2026-11-03
+L02,Low Wharram,lowland,90,2026-07-10,2026-10-12
+"""
+SCORES = "farm,scored_on,group,ewe,score\n" + "".join(
+    f"H01,2026-08-14,Top hill,8260998120{number:05d},{(1.5, 2, 2.5, 3)[number % 4]}\n"
+    for number in range(1, 41)
+)
+AS_OF = "2026-08-20"
+
+
+@pytest.fixture(scope="module")
+def home(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("practice")
+    files = folder / "files"
+    files.mkdir()
+    (files / "register.csv").write_text(REGISTER)
+    (files / "scores.csv").write_text(SCORES)
+    import_paths([files], load(folder / "home", date.fromisoformat(AS_OF)))
+    return folder / "home"
+
+
+def run(command: object, home: Path, *arguments: object) -> Result:
+    said = [*map(str, arguments), "--home", str(home), "--as-of", AS_OF]
+    return CliRunner().invoke(command, said)  # type: ignore[arg-type]
+
+
+def test_a_brief_is_written(home: Path, tmp_path: Path) -> None:
+    result = run(brief, home, "H01", "-o", tmp_path / "brief.pdf")
+    assert (result.exit_code, result.output) == (0, f"{tmp_path / 'brief.pdf'} written\n")
+    first = PdfReader(tmp_path / "brief.pdf").pages[0].extract_text().replace("\u00a0", " ")
+    # of 40 ewes, every number with remainder 0 or 1 mod 4 stands below 2½: 20
+    assert "20 of 40 ewes scored must gain to reach 2½" in " ".join(first.split())
+
+
+def test_a_farm_that_is_not_registered_is_wrong_use(home: Path, tmp_path: Path) -> None:
+    result = run(brief, home, "X99", "-o", tmp_path / "brief.pdf")
+    assert result.exit_code == 2
+    assert "no farm 'X99' in the register" in result.output
+
+
+def test_a_farm_that_was_not_scored_still_gets_its_brief(home: Path, tmp_path: Path) -> None:
+    assert run(brief, home, "L02", "-o", tmp_path / "brief.pdf").exit_code == 0
+    assert "Not scored this season" in PdfReader(tmp_path / "brief.pdf").pages[0].extract_text()
+
+
+def test_draw_lists_hold_every_ewe_outside_the_band_once(home: Path, tmp_path: Path) -> None:
+    result = run(draw, home, "H01", "-o", tmp_path / "out", "--json")
+    written = [Path(path) for path in json.loads(result.output)["files"]]
+    numbers = [line for path in written if path.suffix == ".txt" for line in path.read_text().split()]
+    # hill band 2½ to 3: the 20 ewes at 1½ and 2
+    assert len(numbers) == len(set(numbers)) == 20
+    assert len((tmp_path / "out" / "draw-list.csv").read_text().splitlines()) == 21
+
+
+def test_a_farm_without_tags_is_told_to_draw_by_score(home: Path, tmp_path: Path) -> None:
+    result = run(draw, home, "L02", "-o", tmp_path / "out")
+    assert result.exit_code == 1
+    assert "draw by score" in result.output
+
+
+def test_the_practices_calendar_holds_every_farm(home: Path, tmp_path: Path) -> None:
+    assert run(calendar, home, "-o", tmp_path / "all.ics").exit_code == 0
+    events = Calendar.from_ical((tmp_path / "all.ics").read_bytes()).walk("VEVENT")
+    rams = {str(event["SUMMARY"]): event.decoded("DTSTART").isoformat() for event in events}
+    assert rams["High Sallow: Rams in"] == "2026-11-03"
+    assert rams["Low Wharram: Rams in"] == "2026-10-12"
+
+
+def test_sheets_are_printed_for_the_day_asked_for(home: Path, tmp_path: Path) -> None:
+    assert run(sheets, home, "H01", "-o", tmp_path / "sheets.pdf", "--date", "2026-09-20").exit_code == 0
+    assert "20 Sep 2026" in PdfReader(tmp_path / "sheets.pdf").pages[0].extract_text().replace("\u00a0", " ")
+
+
+@pytest.mark.parametrize("command", commands, ids=lambda command: command.name)
+def test_every_command_shows_an_example(command: object) -> None:
+    assert "Example: tupping" in CliRunner().invoke(command, ["--help"]).output  # type: ignore[arg-type]
