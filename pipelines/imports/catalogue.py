@@ -68,9 +68,19 @@ HEADING_UNKNOWN = Kind(
     "The column '{value}' is not used. Map it to one of: {known}, or to 'ignore'.",
     "warning",
 )
-HEADING_QUOTE = Kind(
+HEADING_OF_ONE_EWE = Kind(
+    "heading_of_one_ewe",
+    "The column '{value}' describes one ewe, but these rows count several; it is not used.",
+    "warning",
+)
+HEADING_NOT_SCORE = Kind(
+    "heading_not_a_score",
+    "The column '{value}' is not known, and in a table with one column per score every column counts. "
+    "Map it to a score or a column, or to 'ignore'.",
+)
+HEADING_DAMAGED = Kind(
     "heading_not_understood",
-    "The heading '{value}' holds a stray quotation mark. Correct the line of headings.",
+    "The heading '{value}' holds a stray mark or an invisible character. Type it again.",
 )
 ALIAS_UNKNOWN = Kind(
     "alias_unknown", "The heading '{value}' is mapped to '{column}', which is not one of: {known}."
@@ -103,6 +113,12 @@ STRAY_QUOTE = Kind(
     "stray_quote",
     "A quotation mark in this row is not paired, or a cell runs over several lines. "
     "Remove the mark or the line break.",
+)
+BROKEN_ROW = Kind(
+    "row_may_be_broken",
+    "The line {side} this row is not a row; if a line break has split a cell, this row is wrong. Compare it "
+    "with the original and delete the other line.",
+    "warning",
 )
 TOTALS_ROW = Kind(
     "totals_row", "This is a totals row ('{value}'), not a record. Delete it; totals are worked out here."

@@ -21,6 +21,8 @@ _SIGNATURES = {
     b"\x00\x00\xfe\xff": "UTF-32",
 }
 _UTF8_LETTER = re.compile(rb"[\xc2-\xdf][\x80-\xbf]|[\xe0-\xef][\x80-\xbf]{2}|[\xf0-\xf4][\x80-\xbf]{3}")
+# Marks of Windows-1252 that no farm writes; é, ê, ë, ä, å, ç of the old DOS code page would turn into them.
+_DOS_LETTER = re.compile(rb"[\x82-\x84\x86-\x89\x8b]")
 _LATIN_LIMIT = "\u0250"
 
 
@@ -72,6 +74,8 @@ def encoding_8bit(content: bytes, first_line: int = 1, *, marked: bool = False) 
         if marked or _UTF8_LETTER.search(content):
             # Read as Windows-1252, the good UTF-8 letters would become Ã© and nobody would notice.
             raise _at(catalogue.MIXED_ENCODING, content, error.start, first_line) from error
+    if letter := _DOS_LETTER.search(content):
+        raise _at(catalogue.BAD_ENCODING, content, letter.start(), first_line)
     try:
         content.decode("cp1252")
         return "cp1252"

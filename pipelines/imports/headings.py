@@ -92,6 +92,11 @@ class Headings:
     columns: tuple[str | float | None, ...]
 
     @property
+    def pairs(self) -> tuple[tuple[str, str | float | None], ...]:
+        """Each heading as written with our column."""
+        return tuple(zip(self.written, self.columns, strict=True))
+
+    @property
     def names(self) -> dict[str, int]:
         """Position of each named column."""
         return {
@@ -108,10 +113,9 @@ class Headings:
     @property
     def recognised(self) -> dict[str, str]:
         """Heading as written → our column."""
-        pairs = zip(self.written, self.columns, strict=True)
         return {
             heading: f"{column:g}" if isinstance(column, float) else column
-            for heading, column in pairs
+            for heading, column in self.pairs
             if column is not None
         }
 
@@ -141,9 +145,10 @@ def check_headings(headings: Headings, line: int) -> list[Problem]:
     """
     seen: dict[str | float, str] = {}
     problems: list[Problem] = []
-    for heading, column in zip(headings.written, headings.columns, strict=True):
-        if '"' in heading:
-            raise _refused(catalogue.HEADING_QUOTE(heading).at(line, heading), headings)
+    for heading, column in headings.pairs:
+        if '"' in heading or not heading.replace("\xa0", " ").isprintable():
+            shown = heading.encode("ascii", "backslashreplace").decode()
+            raise _refused(catalogue.HEADING_DAMAGED(shown).at(line, shown), headings)
         if column is None and heading:
             known = ", ".join(_KNOWN[headings.kind])
             problems.append(catalogue.HEADING_UNKNOWN(heading, known=known).at(line, heading))

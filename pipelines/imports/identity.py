@@ -19,7 +19,7 @@ from pipelines.imports.text_cells import name
 _ELECTRONIC = re.compile(r"(?!999|00)\d{10}(?!00000)\d{5}", re.ASCII)
 _COUNTRIES = {"UK": "826", "IE": "372", "NZ": "554"}
 _PRINTED = re.compile(r"(UK(?=0)|IE|NZ)(\d{12})", re.ASCII)
-_COUNTRY_LIKE = re.compile(r"[A-Z]{2}\d{9,}", re.ASCII)
+_PART_OF_TAG = re.compile(r"(?:UK|GB|IE|NZ)\d{6,}|[A-Z]{2}\d{9,}|\d+[.,]\d+", re.ASCII)
 _SCIENTIFIC = re.compile(r"\d+[.,]\d*E\+?\d+|\d+E\+\d+|\d+E\d\d", re.ASCII)
 _DATE = re.compile(
     r"(?:\d{1,2}[-/ ])?(?:JAN|FEB|MAR|APR|MAY|JUN|JUL|AUG|SEP|OCT|NOV|DEC)[-/ ]\d{2,4}"
@@ -56,7 +56,7 @@ def _written(words: str) -> str | Fault:
         return _electronic(_COUNTRIES[match[1]] + match[2])
     if joined.isascii() and joined.isdigit() and len(joined) > _SHORT_DIGITS:
         return _digits(joined, words)
-    if _COUNTRY_LIKE.match(joined) or not _SHORT.fullmatch(tag):
+    if _PART_OF_TAG.match(joined) or not _SHORT.fullmatch(tag):
         return catalogue.EWE_UNREADABLE(words)
     return tag
 

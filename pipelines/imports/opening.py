@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from pipelines.imports import catalogue
 from pipelines.imports.context import Context
@@ -11,10 +11,12 @@ from pipelines.imports.headings import Headings, check_aliases, check_headings, 
 from pipelines.imports.parsed import FileKind, Layout
 from pipelines.imports.problems import Problem, RefusedError
 from pipelines.imports.records import DELIMITERS, split_line
+from pipelines.imports.text_cells import is_total
 
 SEARCHED_LINES = 30
 _SHARED = ("farm", "scored_on", "group")
 _OPTIONS = {"farm": "--farm", "scored_on": "--date", "group": "--group"}
+_OF_ONE_EWE = ("age", "weight_kg", "teeth", "lame", "udder")
 _REGISTER_NEEDS = ("farm", "name", "system", "ewes", "weaned_on", "rams_in")
 
 
@@ -54,8 +56,22 @@ def open_file(lines: Sequence[str], context: Context) -> tuple[Plan, list[Proble
         layout = _layout(found.headings, context, found.line)
     except RefusedError as refusal:
         raise RefusedError(*problems, *refusal.problems, recognised=found.headings.recognised) from refusal
-    kind = found.headings.kind
-    return Plan(kind, layout, found.delimiter, found.headings, found.line, context), problems
+    headings, more = _used_in(layout, found.headings, found.line)
+    return Plan(headings.kind, layout, found.delimiter, headings, found.line, context), problems + more
+
+
+def _used_in(layout: Layout, headings: Headings, line: int) -> tuple[Headings, list[Problem]]:
+    """The headings that the layout uses: a row that counts ewes has no age or weight of one ewe."""
+    if layout not in ("tally", "wide"):
+        return headings, []
+    unknown = [heading for heading, column in headings.pairs if heading and column is None]
+    if layout == "wide" and (strays := [heading for heading in unknown if not is_total(heading)]):
+        problems = [catalogue.HEADING_NOT_SCORE(heading).at(line, heading) for heading in strays]
+        raise RefusedError(*problems, recognised=headings.recognised)
+    unused = [heading for heading, column in headings.pairs if column in _OF_ONE_EWE]
+    columns = tuple(None if column in _OF_ONE_EWE else column for column in headings.columns)
+    problems = [catalogue.HEADING_OF_ONE_EWE(heading).at(line, heading) for heading in unused]
+    return replace(headings, columns=columns), problems
 
 
 def _find_headings(lines: Sequence[str], context: Context) -> _Candidate:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import csv
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 
@@ -54,9 +54,9 @@ def _well_quoted(delimiter: str) -> re.Pattern[str]:
 
 
 def _read_each(lines: Sequence[str], first_line: int, delimiter: str, width: int) -> Records:
-    numbers: list[int] = []
-    rows: list[list[str]] = []
+    good: dict[int, list[str]] = {}
     problems: list[Problem] = []
+    loose: list[int] = []
     blank = f" {delimiter}\t\xa0"
     for number, line in enumerate(lines, start=first_line):
         if not line.strip(blank):
@@ -64,10 +64,20 @@ def _read_each(lines: Sequence[str], first_line: int, delimiter: str, width: int
         cells = split_line(line, delimiter)
         if cells is None:
             problems.append(catalogue.STRAY_QUOTE(line).at(number))
-        elif len(cells) != width:
-            problems.append(catalogue.RAGGED_ROW(line, found=len(cells), expected=width).at(number))
+        elif len(cells) == width:
+            good[number] = cells
         else:
-            numbers.append(number)
-            rows.append(cells)
-    columns: Sequence[Sequence[str]] = list(zip(*rows, strict=True)) or [()] * width
-    return Records(numbers, columns, tuple(problems), len(problems))
+            problems.append(catalogue.RAGGED_ROW(line, found=len(cells), expected=width).at(number))
+            loose += [number] * (len(cells) == 1)
+    columns: Sequence[Sequence[str]] = list(zip(*good.values(), strict=True)) or [()] * width
+    refused = len(problems)
+    problems += _beside(loose, good)
+    return Records(tuple(good), columns, tuple(problems), refused)
+
+
+def _beside(loose: Sequence[int], good: Mapping[int, list[str]]) -> Iterator[Problem]:
+    """A line of one cell may be the end of the row before it, or the beginning of the row after it."""
+    for line in loose:
+        for neighbour, side in ((line - 1, "after"), (line + 1, "before")):
+            if neighbour in good:
+                yield catalogue.BROKEN_ROW(side=side).at(neighbour)

@@ -114,7 +114,7 @@ def _faults_by_row(
 ) -> dict[int, list[tuple[str | None, Fault]]]:
     """Row → (heading as written, fault) in the order of the headings."""
     found: dict[int, list[tuple[str | None, Fault]]] = {}
-    for at, (heading, column) in enumerate(zip(plan.headings.written, plan.headings.columns, strict=True)):
+    for at, (heading, column) in enumerate(plan.headings.pairs):
         if not heading:
             faults = {
                 cell: catalogue.NO_HEADING_CELL(cell) for cell in set(records.columns[at]) if cell.strip()

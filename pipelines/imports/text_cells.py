@@ -45,6 +45,8 @@ def _damage(words: str, limit: int) -> Fault | None:
         return catalogue.FORMULA(words)
     if words[0] == "#" and _SHEET_ERROR.match(words):
         return catalogue.SHEET_ERROR(words)
+    if words.count('"') % 2:
+        return catalogue.STRAY_QUOTE(words)
     if "\ufffd" in words:
         return catalogue.LOST_CHARACTER(words)
     return catalogue.TOO_LONG(words, limit=limit) if len(words) > limit else None
