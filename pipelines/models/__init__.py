@@ -5,6 +5,6 @@ come from `pipelines.statistics` and `pipelines.readiness`, whole columns at a t
 """
 
 from pipelines.models.build import build
-from pipelines.models.tables import KEYS, TABLES
+from pipelines.models.tables import KEYS, SCOPES, TABLES, Rebuilt
 
-__all__ = ["KEYS", "TABLES", "build"]
+__all__ = ["KEYS", "SCOPES", "TABLES", "Rebuilt", "build"]

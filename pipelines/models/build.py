@@ -9,6 +9,7 @@ import pandas as pd
 from pipelines.models import actions, terms
 from pipelines.models.figures import session_figures, standing_figures
 from pipelines.models.ready import GROUP, readiness_figures
+from pipelines.models.tables import Rebuilt
 from pipelines.models.urgency import called
 from pipelines.models.workshop import Connection, Workshop, sql
 from pipelines.settings import Settings
@@ -20,13 +21,14 @@ FARM_CHECKS = (
 PRACTICE_CHECKS = ("whole_scores_only", "scorer_elsewhere")
 
 
-def build(connection: Connection, settings: Settings, farms: Collection[str] | None = None) -> None:
+def build(connection: Connection, settings: Settings, farms: Collection[str] | None = None) -> Rebuilt:
     """Write all published tables into schema `marts` of the warehouse.
 
     With `farms`, the farms whose files, register or retags changed (also those of a file withdrawn), only
     their rows are rebuilt, and what compares them with others in their seasons. When nothing was built
     before, or the adviser's settings or the day are no longer the same, everything is rebuilt all the same.
-    Begins no transaction: the caller decides what belongs together.
+    Begins no transaction: the caller decides what belongs together. Returns what was replaced; after a build
+    of some farms the rows of a table are no longer in the order of its key (`KEYS`).
     """
     connection.execute("create schema if not exists marts")
     connection.execute("create schema if not exists staging")
@@ -38,9 +40,11 @@ def build(connection: Connection, settings: Settings, farms: Collection[str] | N
     _farm_tables(shop, settings)
     _problems(shop)
     _comparisons(shop, settings)
-    shop.publish("about", scope=None)
+    shop.publish("about")
+    rebuilt = shop.rebuilt()
     shop.clear()
     connection.execute("insert into staging.built_with values (?)", [terms.fingerprint(settings)])
+    return rebuilt
 
 
 def _same_terms(connection: Connection, settings: Settings) -> bool:
@@ -72,7 +76,7 @@ def _farm_tables(shop: Workshop, settings: Settings) -> None:
     _note_seasons(shop)
     shop.publish(
         "farm_season", "score_distribution", "session_summary", "readiness", "ewe_action", "ewe_history",
-        "scorer_pair", "file_farm", scope="farm",
+        "scorer_pair", "file_farm",
     )  # fmt: skip
 
 
@@ -91,7 +95,7 @@ def _problems(shop: Workshop) -> None:
     shop.keep("staging.session_scorer", scorers, ("farm", "scored_on", "scorer"), "farm")
     for check in PRACTICE_CHECKS:
         shop.make(check, sql("checks", check))
-    shop.publish("import_problem", "import_file", scope=None)
+    shop.publish("import_problem", "import_file")
 
 
 def _comparisons(shop: Workshop, settings: Settings) -> None:
@@ -99,8 +103,8 @@ def _comparisons(shop: Workshop, settings: Settings) -> None:
     shop.stage("standing_session")
     sessions = shop.take("standing_session", "season", "stage", "system", "farm")
     shop.put_frame("standing_figure", standing_figures(sessions, settings.thin_limit))
-    shop.publish("farm_standing", scope="season")
+    shop.publish("farm_standing")
     shop.stage("call")
     farms = shop.take("call", "season", "farm")
     shop.put_frame("call_figure", called(farms, pd.Timestamp(settings.today()), settings.thin_limit))
-    shop.publish("call_list", scope="season")
+    shop.publish("call_list")

@@ -21,6 +21,9 @@ SHARES = ["ready_share", "ready_share_low", "ready_share_high"]
 SHARES += [f"{name}_{part}" for name in ("on_best", "still_thin") for part in ("share", "low", "high")]
 CHANCES = ["chance_ready", "chance_on_best", "chance_still_thin"]
 BOTTOM = -10.0  # a score that no ewe falls below
+# the last bits of a sum depend on how many groups are summed at once; a build of some farms must give the
+# same figures as one of all
+DIGITS = 9
 
 
 def days_per_score(settings: Settings) -> float:
@@ -62,7 +65,7 @@ def readiness_figures(cells: pd.DataFrame, settings: Settings) -> tuple[pd.DataF
     ewes = groups["ewes"].to_numpy(float)
     together = [project_together(each, session_of, ewes) for each in projections]
     rows = pd.concat([_with_shares(groups, projections), _with_shares(sessions, together)])
-    chances = (each.chance for each in projections)
+    chances = (each.chance.round(DIGITS) for each in projections)
     return rows, cells.assign(**dict(zip(CHANCES, chances, strict=True)))
 
 
@@ -132,4 +135,4 @@ def _projected(cells: pd.DataFrame, groups: pd.DataFrame, settings: Settings) ->
 
 def _with_shares(rows: pd.DataFrame, projections: list[Projection]) -> pd.DataFrame:
     shares = (part for each in projections for part in (each.ready_share, each.low, each.high))
-    return rows.assign(**dict(zip(SHARES, shares, strict=True)))
+    return rows.assign(**{name: share.round(DIGITS) for name, share in zip(SHARES, shares, strict=True)})

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from types import MappingProxyType
+from typing import Literal
 
 KEYS: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {
@@ -26,3 +28,19 @@ KEYS: Mapping[str, tuple[str, ...]] = MappingProxyType(
 
 TABLES: tuple[str, ...] = tuple(KEYS)
 """Every published table."""
+
+Scope = Literal["farm", "season"] | None
+_COMPARED: dict[str, Scope] = {"farm_standing": "season", "call_list": "season"}
+_SMALL: dict[str, Scope] = {"import_problem": None, "import_file": None, "about": None}
+_EACH: dict[str, Scope] = dict.fromkeys(TABLES, "farm")
+SCOPES: Mapping[str, Scope] = MappingProxyType(_EACH | _COMPARED | _SMALL)
+"""The column whose rows are replaced together when some farms change; None: the whole (small) table is."""
+
+
+@dataclass(frozen=True, slots=True)
+class Rebuilt:
+    """What a build has replaced: everything, or the rows of these farms and seasons (see `SCOPES`)."""
+
+    everything: bool
+    farms: frozenset[str]
+    seasons: frozenset[int]

@@ -9,7 +9,7 @@ from typing import Any, Protocol
 import pandas as pd
 import pyarrow as pa
 
-from pipelines.models.tables import KEYS
+from pipelines.models.tables import KEYS, SCOPES, Rebuilt, Scope
 
 # Names put into these are constants of this package and queries its own files: never a client's text.
 MAKE = "create or replace temp table {name} as\n{query}"
@@ -65,18 +65,14 @@ class Workshop:
     def put_frame(self, name: str, frame: pd.DataFrame) -> None:
         """Make a working table of a frame; its NaN become null, so that none is ever published."""
         table = pa.Table.from_pandas(frame, preserve_index=False)
-        # pandas knows no days, only moments; all of ours are days
-        days = [
-            pa.field(f.name, pa.date32() if pa.types.is_timestamp(f.type) else f.type) for f in table.schema
-        ]
-        self.put(name, table.cast(pa.schema(days)))
+        self.put(name, table.cast(pa.schema([(one.name, _published(one.type)) for one in table.schema])))
 
     def take(self, name: str, *order: str) -> pd.DataFrame:
         """A working table as a frame, in this order."""
         frame: pd.DataFrame = self.connection.execute(TAKE.format(name=name, order=_columns(order))).df()
         return frame
 
-    def keep(self, table: str, query: str, order: tuple[str, ...], scope: str | None) -> None:
+    def keep(self, table: str, query: str, order: tuple[str, ...], scope: Scope) -> None:
         """Write a lasting table: all of it, or in a build of some farms only the rows of the scope.
 
         `scope` is the column ('farm' or 'season') whose affected values are replaced; with None the table
@@ -89,10 +85,15 @@ class Workshop:
             self.connection.execute(FORGET.format(name=table, scope=scope))
             self.connection.execute(ADD.format(name=table, query=ordered))
 
-    def publish(self, *tables: str, scope: str | None) -> None:
-        """Write these published tables from their files of `marts/`; `scope` as in `keep`."""
+    def publish(self, *tables: str) -> None:
+        """Write these published tables from their files of `marts/`."""
         for table in tables:
-            self.keep(f"marts.{table}", sql("marts", table), KEYS[table], scope)
+            self.keep(f"marts.{table}", sql("marts", table), KEYS[table], SCOPES[table])
+
+    def rebuilt(self) -> Rebuilt:
+        """What this build has replaced."""
+        farms, seasons = self.take("affected_farm", "farm"), self.take("affected_season", "season")
+        return Rebuilt(self.whole, frozenset(farms["farm"]), frozenset(map(int, seasons["season"])))
 
     def clear(self) -> None:
         """Drop the working tables."""
@@ -107,3 +108,10 @@ def sql(folder: str, name: str) -> str:
 
 def _columns(names: tuple[str, ...]) -> str:
     return ", ".join(f'"{name}" nulls first' for name in names)
+
+
+def _published(kind: pa.DataType) -> pa.DataType:
+    """The type of a frame's column in the database; a text column without any text has lost its type."""
+    if pa.types.is_timestamp(kind):  # pandas knows no days, only moments; all of ours are days
+        return pa.date32()
+    return pa.string() if pa.types.is_null(kind) else kind

@@ -1,0 +1,134 @@
+"""Who is called first, and the words that say why."""
+
+import re
+from datetime import date
+
+import pandas as pd
+import pytest
+
+from pipelines.models.urgency import called
+
+TODAY = pd.Timestamp("2026-08-20")
+FARM = {
+    "season": 2026, "stage": "pre-tupping", "scored_on": pd.Timestamp("2026-08-15"),
+    "rams_in": pd.Timestamp("2026-11-05"), "ready_by": pd.Timestamp("2026-10-22"),
+    "last_scored_on": pd.NaT, "ewes": 180.0, "flock_ewes": 200.0, "thin": 41.0, "thin_share_low": 0.2,
+    "thin_share_high": 0.26, "chance_too_many_thin": 0.99, "days_needed_median": 56.0,
+    "still_thin_share": 0.2, "still_thin_low": 0.1, "still_thin_high": 0.3,
+}  # fmt: skip
+UNSCORED = {
+    "scored_on": pd.NaT,
+    "stage": None,
+    "ewes": None,
+    "days_needed_median": None,
+    "still_thin_share": None,
+}
+CALM = {"still_thin_share": 0.02, "still_thin_high": 0.04, "chance_too_many_thin": 0.01}
+
+
+def call(*farms):
+    rows = pd.DataFrame([FARM | {"farm": f"F{number}"} | farm for number, farm in enumerate(farms)])
+    return called(rows, TODAY, 0.10)
+
+
+def reason(**farm):
+    return call(farm)["reason"].item()
+
+
+def test_the_reason_counts_thin_ewes_and_days():
+    assert reason() == "41 of 180 thin; needs 56 days, 63 left; between 10 % and 30 % thin by 22 Oct"
+
+
+def test_a_weaning_session_and_old_scores_are_said_to_be():
+    said = reason(stage="weaning", scored_on=pd.Timestamp("2026-07-20"))
+    assert said.startswith("41 of 180 thin at weaning 31 days ago; ")
+
+
+def test_of_a_sample_the_interval_is_said_instead_of_the_count():
+    said = reason(ewes=30.0, thin=5.0, thin_share_low=0.08, thin_share_high=0.31)
+    assert said.startswith("sample of 30: between 8 % and 31 % thin; ")
+
+
+def test_a_farm_that_was_not_scored_says_since_when_and_what_is_coming():
+    rams_in = pd.Timestamp("2026-10-09")
+    assert reason(**UNSCORED, rams_in=rams_in) == "never scored; rams in 9 Oct"
+    since = reason(**UNSCORED, rams_in=rams_in, last_scored_on=pd.Timestamp("2026-01-14"))
+    assert since == "not scored since 14 Jan 2026; rams in 9 Oct"
+
+
+def test_a_register_without_a_rams_in_date_is_said_to_lack_it():
+    assert reason(**UNSCORED, rams_in=pd.NaT, ready_by=pd.NaT) == (
+        "never scored; the register does not say when the rams go in"
+    )
+
+
+def test_a_flock_without_thin_ewes_needs_no_days():
+    said = reason(
+        thin=0.0, days_needed_median=None, still_thin_low=0.0, still_thin_high=0.0, still_thin_share=0.0
+    )
+    assert said == "0 of 180 thin; nobody below target, 63 left; 0 % thin by 22 Oct"
+
+
+@pytest.mark.parametrize(
+    ("farm", "status"),
+    [
+        ({"still_thin_share": 0.11}, "act now"),
+        ({"still_thin_share": 0.10, "still_thin_high": 0.11, "chance_too_many_thin": 0.1}, "watch"),
+        ({"still_thin_share": 0.02, "still_thin_high": 0.10, "chance_too_many_thin": 0.5}, "watch"),
+        ({"still_thin_share": 0.02, "still_thin_high": 0.10, "chance_too_many_thin": 0.49}, "on course"),
+        (UNSCORED, "not scored"),
+        ({"rams_in": TODAY}, "tupping begun"),
+    ],
+)
+def test_the_status_follows_from_what_is_expected_on_the_day(farm, status):
+    assert call(farm)["status"].item() == status
+
+
+def test_the_most_urgent_comes_first():
+    soon = {"ready_by": pd.Timestamp("2026-09-20")}
+    farms = {
+        "begun": {"rams_in": TODAY},
+        "on course": CALM,
+        "not scored, time left": UNSCORED | {"ready_by": pd.Timestamp("2026-10-16")},
+        "watch": CALM | {"still_thin_high": 0.2},
+        "watch, more thin": CALM | {"still_thin_high": 0.2, "still_thin_share": 0.05},
+        "not scored, pressing": UNSCORED | {"ready_by": pd.Timestamp("2026-10-15")},
+        "act, time to spare": {},
+        "act, none to spare": soon,
+    }
+    order = [call_["name"] for call_ in call(*({"name": n} | f for n, f in farms.items())).to_dict("records")]
+    assert order == [
+        "act, none to spare", "act, time to spare", "not scored, pressing", "watch, more thin", "watch",
+        "not scored, time left", "on course", "begun",
+    ]  # fmt: skip
+
+
+def test_urgency_counts_from_one_in_every_season():
+    found = call({"season": 2025}, {"season": 2026}, {"season": 2026})
+    assert found["urgency"].tolist() == [1, 1, 2]
+
+
+def test_equal_farms_are_called_in_order_of_their_code():
+    assert call({"farm": "B"}, {"farm": "A"})["farm"].tolist() == ["A", "B"]
+
+
+def test_every_registered_farm_is_on_the_list_of_its_season(world):
+    world.register("F1")
+    world.register("F2")
+    world.tally("F1", {2.0: 30, 3.0: 70}, grazing="holding")
+    world.build()
+    rows = world.table("call_list", "farm, status, thin, days_left")
+    assert rows == [("F1", "act now", 30, 37), ("F2", "not scored", None, None)]
+    assert re.match(
+        r"30 of 100 thin; needs 52 days, 37 left; between \d+ % and", world.table("call_list", "reason")[0]
+    )
+
+
+def test_a_farm_not_scored_this_season_remembers_when_it_last_was(world):
+    world.register("F1")
+    world.register("F1", season=2025, weaned_on=date(2025, 7, 1), rams_in=date(2025, 10, 10))
+    world.tally("F1", {3.0: 50}, scored_on=date(2026, 1, 14))
+    world.build()
+    assert world.table("call_list", "reason", "season = 2026") == [
+        "not scored since 14 Jan 2026; rams in 10 Oct"
+    ]

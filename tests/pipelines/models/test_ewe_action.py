@@ -1,0 +1,75 @@
+"""What the list of ewes says of each, by hand."""
+
+from datetime import date
+
+import pytest
+
+
+def actions(world, columns, where="true"):
+    return world.table("ewe_action", columns, where)
+
+
+def scored(world, *scores, **common):
+    world.register("F1")
+    world.scores(
+        "F1", *({"ewe": f"{number}", "score": score} for number, score in enumerate(scores)), **common
+    )
+    world.build()
+
+
+def test_only_ewes_outside_the_band_are_listed(world):
+    scored(world, 2.5, 3.0, 4.0, 4.5)
+    assert actions(world, "ewe, score, days_needed, days_left") == [("0", 2.5, 26.0, 37), ("3", 4.5, 0.0, 37)]
+
+
+@pytest.mark.parametrize(
+    ("score", "grazing", "action"),
+    [
+        (4.5, "ordinary", "hard going"),
+        (2.0, "best", "unlikely in time"),  # needs 52 days, 37 left
+        (2.5, "best", "hold"),  # 42 days of best grazing from the day of scoring, 26 needed
+        (2.5, "holding", "best grazing"),
+    ],
+)
+def test_the_action_follows_from_days_and_chance(world, score, grazing, action):
+    scored(world, *[score] * 20, grazing=grazing)
+    assert actions(world, "distinct action") == [action]
+
+
+def test_thin_ewes_are_scored_again_in_three_weeks_but_not_after_ready_by(world):
+    scored(world, 2.5)
+    assert actions(world, "rescore_by") == [date(2026, 9, 10)]
+    world.choose(as_of=date(2026, 9, 20))
+    world.build()
+    assert actions(world, "rescore_by") == [date(2026, 9, 26)]
+
+
+def test_once_ready_by_is_past_the_list_asks_for_new_scores(world):
+    world.choose(as_of=date(2026, 9, 27))
+    scored(world, 2.0)
+    assert actions(world, "days_left, action, rescore_by") == [(-1, "score again", None)]
+
+
+def test_sessions_running_in_which_she_was_thin_are_counted_back_from_the_latest(world):
+    world.register("F1", weaned_on=date(2026, 6, 1))
+    history = {10: (2.5, 2.5), 11: (3.0, 2.5), 12: (2.5, None), 13: (2.5, 2.5)}
+    for day, scores in history.items():
+        rows = [{"ewe": f"{n}", "score": score} for n, score in enumerate(scores) if score]
+        world.scores("F1", *rows, scored_on=date(2026, 8, day), file=f"{day}.csv")
+    world.build()
+    assert actions(world, "ewe, thin_sessions") == [("0", 2), ("1", 3)]
+
+
+def test_only_a_farms_latest_season_is_listed(world):
+    for season in (2025, 2026):
+        world.register("F1", season=season, weaned_on=date(season, 7, 1), rams_in=date(season, 10, 10))
+        world.scores("F1", {"ewe": "1", "score": 2.0}, scored_on=date(season, 8, 15), file=f"{season}.csv")
+    world.build()
+    assert actions(world, "season") == [2026]
+
+
+def test_tallied_ewes_have_no_line_of_their_own(world):
+    world.register("F1")
+    world.tally("F1", {2.0: 10})
+    world.build()
+    assert actions(world, "ewe") == []

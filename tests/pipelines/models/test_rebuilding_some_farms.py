@@ -1,0 +1,118 @@
+"""A build of the farms that changed leaves the same tables as a build of all of them."""
+
+from datetime import date
+from importlib import import_module
+
+import pytest
+
+
+@pytest.fixture
+def built(world):
+    """Three farms over two seasons, built in full."""
+    for farm in ("F1", "F2", "F3"):
+        for season in (2025, 2026):
+            rams_in = date(season, 10, 10)
+            world.register(farm, season=season, weaned_on=date(season, 7, 1), rams_in=rams_in)
+            rows = [{"ewe": f"{n}", "score": 2.0 + n / 4, "scorer": "Ada"} for n in range(9)]
+            world.scores(farm, *rows, scored_on=date(season, 8, 10), file=f"{farm}-{season}.csv")
+    world.build()
+    return world
+
+
+def ordered(world):
+    return {table: sorted(rows, key=repr) for table, rows in world.everything().items()}
+
+
+def assert_same_as_in_full(world):
+    by_farm = ordered(world)
+    world.connection.execute("drop schema marts cascade; drop schema staging cascade")
+    world.build()
+    assert by_farm == ordered(world)
+
+
+def test_a_new_session_changes_its_farm_and_its_neighbours_places(built):
+    built.tally("F2", {2.0: 50, 3.0: 50}, file="new.csv")
+    before = built.table("farm_standing", "low", "farm = 'F1' and season = 2026")
+    built.build(["F2"])
+    assert built.table("session_summary", "ewes", "farm = 'F2' and ewes = 100") == [100, 100]
+    assert built.table("farm_standing", "low", "farm = 'F1' and season = 2026") != before
+    assert_same_as_in_full(built)
+
+
+def test_a_withdrawn_file_takes_its_session_and_its_warnings_along(built):
+    built.withdraw("F1-2026.csv")
+    built.build(["F1"])
+    assert built.table("import_problem", "distinct file", "code = 'scorer_elsewhere' and value > '2026'") == [
+        "F2-2026.csv", "F3-2026.csv"
+    ]  # fmt: skip
+    assert_same_as_in_full(built)
+
+
+def test_a_season_that_left_the_register_leaves_the_comparison(built):
+    built.withdraw("register-F3-2025.csv")
+    built.build(["F3"])
+    assert built.table("call_list", "farm", "season = 2025") == ["F1", "F2"]
+    assert_same_as_in_full(built)
+
+
+def test_a_new_farm_and_a_retag_are_taken_in(built):
+    built.register("F0")
+    built.retag("F1", "1", "99")
+    built.build(["F0", "F1"])
+    assert built.table("ewe_history", "ewe", "farm = 'F1' and ewe = '99'") == ["99", "99"]
+    assert_same_as_in_full(built)
+
+
+def test_a_farm_that_did_not_change_is_left_alone(built):
+    built.connection.execute("update marts.session_summary set ewes = 7777 where farm = 'F1'")
+    built.build(["F2"])
+    assert 7777 in built.table("session_summary", "ewes")
+
+
+@pytest.mark.parametrize("changed", [{"as_of": date(2026, 8, 21)}, {"thin_limit": 0.2}])
+def test_another_day_or_setting_rebuilds_everything(built, changed):
+    built.choose(**changed)
+    built.connection.execute("update marts.session_summary set ewes = 7777 where farm = 'F1'")
+    built.build(["F2"])
+    assert 7777 not in built.table("session_summary", "ewes")
+
+
+def test_a_build_cut_short_is_not_built_upon(built, monkeypatch):
+    step = import_module("pipelines.models.build")  # the package gives its function that name too
+    monkeypatch.setattr(step, "_comparisons", lambda *_: 1 / 0)
+    with pytest.raises(ZeroDivisionError):
+        built.build(["F2"])
+    monkeypatch.undo()
+    built.connection.execute("update marts.session_summary set ewes = 7777 where farm = 'F1'")
+    built.build(["F2"])
+    assert 7777 not in built.table("session_summary", "ewes")
+
+
+def test_building_twice_gives_the_same_tables_in_the_same_order(built):
+    before = built.everything()
+    built.build()
+    assert built.everything() == before
+
+
+def test_the_order_of_import_leaves_no_trace_in_what_is_counted(world):
+    def rows(reverse):
+        other = type(world)()
+        steps = [
+            lambda: other.register("F1", file="r1.csv"),
+            lambda: other.register("F1", file="r2.csv", ewes=90),
+            lambda: other.scores("F1", {"ewe": "1", "score": 2.0}, {"ewe": "2"}, file="a.csv"),
+            lambda: other.scores("F1", {"ewe": "1", "score": 4.5}, {"ewe": "3"}, file="b.csv"),
+        ]
+        for step in reversed(steps) if reverse else steps:
+            step()
+        other.build()
+        return other.everything()
+
+    assert rows(reverse=False) == rows(reverse=True)
+
+
+def test_working_tables_are_gone_after_a_build(world):
+    named = "select table_name from information_schema.tables where table_schema = 'main'"
+    before = world.connection.execute(named).fetchall()
+    world.build()
+    assert world.connection.execute(named).fetchall() == before
