@@ -144,7 +144,8 @@ def published_errors() -> tuple[float, float]:
     Within one scorer a kappa of 0.7 (half scores) implies 0.16; between recalibrated scorers 0.55 (full
     scores; the middle of 0.4 to 0.7) implies 0.25. What scorers differ by beyond one scorer's own error,
     √(0.25² − 0.16²), is part habit (an offset of the whole session) and part opinion about single ewes; no
-    source divides it, so half of its variance goes to each. Linear weights and a true spread of 0.5 are assumed.
+    source divides it, so half of its variance goes to each. Linear weights and a true
+    spread of 0.5 are assumed.
     """
     within = reference.figure("scorer_agreement", figure="within one scorer, half scores").value
     between = reference.figure("scorer_agreement", figure="between scorers, full scores, after recalibration")

@@ -52,8 +52,8 @@ def _condition() -> Section:
         "What condition she is in",
         (
             "A score is a reading by hand. A very low or very high one is partly error, so each ewe's "
-            "condition is taken to lie somewhat nearer the mean of her group than her score says. The more alike "
-            "the group, the stronger the pull. Rounding to half or quarter scores is allowed for.",
+            "condition is taken to lie somewhat nearer the mean of her group than her score says. The more "
+            "alike the group, the stronger the pull. Rounding to half or quarter scores is allowed for.",
             f"One reading errs by about {ewe:.2f} of a score for each ewe (standard deviation). A whole "
             f"session can read high or low by about {session:.2f}: scorers differ. Both are worked out from "
             "published agreement between scorers and can be set.",
@@ -91,9 +91,10 @@ def _farm() -> Section:
         "What the farm's own sessions add",
         (
             "Two sessions in a season show how fast that farm's ewes really gained: ewe by ewe where they "
-            "are identified, else by the means of the group, with a wider margin when ewes may have been sold "
-            "or moved. A farm's figure counts for more the more sessions it rests on, and the more farms of "
-            "this practice are seen to differ. A farm with no such sessions gets the published range.",
+            "are identified, else by the means of the group, with a wider margin when ewes may have been "
+            "sold or moved. A farm's figure counts for more the more sessions it rests on, and the more the "
+            "farms of this practice are seen to differ. A farm with no such sessions gets the published "
+            "range.",
             "When scores have risen faster than expected, either the ewes gained fast or the last session "
             "was read high. The working keeps both possible, and gives each its due.",
         ),

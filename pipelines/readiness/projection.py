@@ -227,10 +227,11 @@ def _finite(share: Floats, square: Floats, number: Floats, flock: Floats, counte
     """Variance of the share among `counted` ewes of a flock of whom `number` were scored, given the rate.
 
     Each ewe's own luck is E[p(1 − p)] / counted. The ewes counted may differ in their chances p from those
-    scored: for two random samples of one flock, V (1/n + 1/m − 2/N). From a single ewe nothing is learned
-    about V, so 1/n of the whole variance of a share is added to it.
+    scored: for two random samples of one flock, V (1/n + 1/m − 2/N). Few ewes teach little about V,
+    so 1/n of the variance of a share (n S + 1)/(n + 2), which is never certain, is added to it.
     """
     flock = np.maximum(flock, np.maximum(number, counted))
     luck = np.maximum(share - square, 0)
-    between = np.maximum(square - share**2, 0) + np.maximum(share * (1 - share), 0) / number
+    unsure = (number * share + 1) / (number + 2)
+    between = np.maximum(square - share**2, 0) + unsure * (1 - unsure) / number
     return luck / counted + between * np.maximum(1 / number + 1 / counted - 2 / flock, 0)

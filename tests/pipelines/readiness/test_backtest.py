@@ -1,0 +1,115 @@
+"""The back-test on simulated practices: what is promised there, and what broken worlds do to it."""
+
+from functools import cache
+
+import numpy as np
+import pytest
+
+from pipelines.readiness.backtest import assess, nothing_changes, one_score_in_45_days
+from pipelines.readiness.projection import Predicted
+from tests.pipelines.readiness.simulate import BROKEN, World, practice
+from tests.pipelines.readiness.walkthrough import Walk, walk
+
+
+@cache
+def walked(seed: int) -> Walk:
+    return walk(practice(World(), seed))
+
+
+def rms(errors):
+    return float(np.sqrt(np.mean(np.square(errors))))
+
+
+def test_ninety_percent_intervals_hold_the_truth_about_nine_times_in_ten():
+    covered = np.mean(
+        [assess(walked(seed).predicted, walked(seed).observed).covered for seed in (1, 2)], axis=0
+    )
+    assert 0.45 <= covered[0] <= 0.55 and 0.76 <= covered[1] <= 0.84 and 0.87 <= covered[2] <= 0.93
+
+
+def test_learned_rates_beat_the_prior_and_each_farms_own_mean():
+    found = walked(1)
+    learned, prior, own = (
+        rms(found.learned.mean - found.truth),
+        rms(found.truth),
+        rms(found.own_mean - found.truth),
+    )
+    # in published spreads: 0.68 against 0.99 and 0.76
+    assert learned < 0.75 * prior and learned < 0.95 * own
+
+
+def test_what_is_learned_is_as_sure_as_it_says():
+    found = walked(1)
+    assert 0.93 < np.std((found.learned.mean - found.truth) / found.learned.sd) < 1.10
+
+
+def test_crps_is_better_than_both_rivals_by_the_stated_figure():
+    found = walked(1)
+    mine = assess(found.predicted, found.observed)
+    still, quick = (assess(rival, found.observed) for rival in found.rivals)
+    # 0.043 against 0.165 and 0.103
+    assert mine.crps < 0.30 * still.crps and mine.crps < 0.45 * quick.crps
+    assert mine.mean_absolute_error < 0.35 * still.mean_absolute_error
+    assert mine.mean_absolute_error < 0.55 * quick.mean_absolute_error
+
+
+def test_learning_makes_the_predictions_better():
+    found = [walked(seed) for seed in (1, 2)]
+    mine, prior = (np.mean([assess(p, w.observed).crps for w, p in pairs]) for pairs in (
+        [(w, w.predicted) for w in found], [(w, w.with_prior_only) for w in found]
+    ))  # fmt: skip
+    assert mine < 0.97 * prior
+
+
+@pytest.mark.slow
+def test_coverage_over_twelve_practices():
+    covered = np.mean(
+        [assess(walked(s).predicted, walked(s).observed).covered for s in range(10, 22)], axis=0
+    )
+    assert covered == pytest.approx([0.5, 0.8, 0.9], abs=0.02)
+
+
+BROKEN_COVERAGE = {  # what the page tells, of the 90 % intervals
+    "rate depends on score": (0.80, 0.87),
+    "scorer drifts": (0.87, 0.93),
+    "20 % of ewes removed": (0.86, 0.92),
+}
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("name", BROKEN)
+def test_what_a_broken_world_does_to_coverage_is_what_the_page_tells(name):
+    walks = [walk(practice(BROKEN[name], seed)) for seed in range(1, 5)]
+    covered = np.mean([assess(each.predicted, each.observed).covered[2] for each in walks])
+    lowest, highest = BROKEN_COVERAGE[name]
+    assert lowest <= covered <= highest
+
+
+def test_a_drifting_scorer_makes_farms_look_faster_than_they_are():
+    found = walk(practice(BROKEN["scorer drifts"], 1))
+    assert np.mean(found.learned.mean - found.truth) > 0.5
+
+
+def test_rivals_worked_by_hand(histogram, group):
+    cells = histogram({2.0: 10, 2.5: 20, 3.0: 10})
+    still, quick = (
+        rival(cells, group(45), np.array([40.0])) for rival in (nothing_changes, one_score_in_45_days)
+    )
+    assert still.share[0, 0] == 0.25  # ten of forty at 3.0
+    assert quick.share[0, 0] == 1.0  # 3.0, 3.5 and 4.0
+    assert still.sd[0, 0] == pytest.approx(np.sqrt(10.5 / 41 * 30.5 / 41 * 2 / 40))
+
+
+def test_a_report_worked_by_hand():
+    # normals about 0.5 with sd 0.1: 0.5 lies in every interval, 0.65 (1.5 sd) in 90 % only, 0.9 in none
+    told = Predicted(np.full((3, 1), 0.5), np.full((3, 1), 0.1), np.ones(1))
+    found = assess(told, np.array([0.5, 0.65, 0.9]))
+    assert found.covered == (1 / 3, 1 / 3, 2 / 3) and found.predictions == 3
+    assert found.mean_absolute_error == pytest.approx((0 + 0.15 + 0.4) / 3)
+    # Φ(0) = 0.5, Φ(1.5) = 0.933, Φ(4) ≈ 1
+    assert found.calibration == (0, 0, 0, 0, 0, 1, 0, 0, 0, 2)
+
+
+def test_nothing_to_compare_says_so():
+    with pytest.raises(ValueError, match="score the flocks twice"):
+        assess(Predicted(np.empty((0, 1)), np.empty((0, 1)), np.ones(1)), np.empty(0))
