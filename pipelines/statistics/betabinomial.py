@@ -35,7 +35,7 @@ class Fit:
 def log_likelihood(thin: Floats, ewes: Floats, a: Floats | float, b: Floats | float) -> Floats:
     """Log beta-binomial likelihood of all farms together; `a` and `b` of any shape give that shape.
 
-    Skellam 1948, doi:10.1111/j.2517-6161.1948.tb00014.x.
+    Skellam 1948, J. R. Stat. Soc. B 10:257, doi:10.1111/j.2517-6161.1948.tb00014.x.
     """
     a, b = np.asarray(a, dtype=np.float64)[..., None], np.asarray(b, dtype=np.float64)[..., None]
     ways = -np.log1p(ewes) - special.betaln(ewes - thin + 1, thin + 1)

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 from scipy import special, stats
 
 from pipelines.statistics.proportions import Floats, wilson
@@ -25,22 +26,29 @@ def ewes_for_share(share: float, within: float, flock: int | None = None, confid
     """
     if not 0 <= share <= 1 or within <= 0:
         raise ValueError("a share from 0 to 1 and a precision above 0 are needed")
-    share = min(max(share, min(within, 0.5)), 1 - min(within, 0.5))
-    z = float(special.ndtri((1 + confidence) / 2))
-    # the normal approximation is never off by half once there are a few whole ewes either side
-    most = flock or math.ceil(2 * max(share * (1 - share), within) * (z / within) ** 2) + 20
-    scored = np.arange(1, most + 1)
-    true = share if flock is None else round(share * flock) / flock
-    low, high = np.ceil(scored * (true - within) - _ROUNDING), np.floor(scored * (true + within) + _ROUNDING)
+    least = min(within, 0.5)
+    share = min(max(share, least), 1 - least)
     if flock is None:
-        chance = stats.binom.cdf(high, scored, true) - stats.binom.cdf(low - 1, scored, true)
+        z = float(special.ndtri((1 + confidence) / 2))
+        # twice what the normal approximation asks for, and more than the last step of whole numbers
+        most = math.ceil(2 * share * (1 - share) * (z / within) ** 2) + 2 * math.ceil(1 / within)
+        scored = np.arange(1, most + 1)
+        chance = _chance_within(scored, share, within, stats.binom(scored, share).cdf)
     else:
-        thin = round(share * flock)
-        chance = stats.hypergeom.cdf(high, flock, thin, scored) - stats.hypergeom.cdf(
-            low - 1, flock, thin, scored
-        )
+        thin = max(1, round(share * flock))
+        scored = np.arange(1, flock + 1)
+        chance = _chance_within(scored, thin / flock, within, stats.hypergeom(flock, thin, scored).cdf)
     short = np.flatnonzero(chance < confidence - _ROUNDING)
     return int(scored[short[-1]]) + 1 if len(short) else 1
+
+
+def _chance_within(
+    scored: NDArray[np.int64], share: float, within: float, up_to: Callable[[Floats], ArrayLike]
+) -> Floats:
+    """Chance that the share among the ewes scored is within ± `within`; `up_to` is the CDF of their count."""
+    high = np.floor(scored * (share + within) + _ROUNDING)
+    below = np.ceil(scored * (share - within) - _ROUNDING) - 1
+    return np.asarray(up_to(high), np.float64) - np.asarray(up_to(below), np.float64)
 
 
 def ewes_for_mean(sd: float, within: float, flock: int | None = None, confidence: float = 0.90) -> int:

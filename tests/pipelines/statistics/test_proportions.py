@@ -67,6 +67,12 @@ def test_mean_interval_agrees_with_scipy_and_shrinks_with_the_share_scored():
     assert (low, high) == (2.9, 2.9)
 
 
+def test_mean_interval_of_part_of_a_flock_worked_by_hand():
+    # t(0.95, 24) = 1.7109 (table); 1.7109 × 0.5/√25 × √(1 − 25/100) = 0.14817
+    low, high = mean_interval(2.9, 0.5, 25, population=100)
+    assert (low, high) == pytest.approx((2.9 - 0.14817, 2.9 + 0.14817), abs=1e-5)
+
+
 def test_the_spread_of_one_ewe_is_unknown():
     low, high = mean_interval(2.5, 0.0, 1)
     assert np.isnan(low) and np.isnan(high)
