@@ -8,6 +8,7 @@ from dashboard.brief import words
 from dashboard.brief.changes import Session
 from dashboard.brief.content import Draw, Ewe, GroupScores, Outlook
 from dashboard.brief.tables import WHOLE, Row, Tables, rows
+from pipelines import reference
 
 CAUTIONS = (
     "Scores describe, they do not diagnose: testing, treatment, supplementing and culling are decided with "
@@ -145,6 +146,7 @@ def _about_ewes(tables: Tables, ewes: Sequence[Ewe]) -> Iterator[str]:
 def sources(tables: Tables) -> tuple[str, ...]:
     """Where the figures come from, and how each is known."""
     best, ordinary = tables.gain["best"], tables.gain["ordinary"]
+    lambing = reference.figure("timing", figure="gestation")
     return (
         "Target scores: Farm Advisory Service (SAC/SRUC), 9 Dec 2024, Table 1 (published); lowland lower "
         "limit: Teagasc, Campion 2025 (published); other limits derived, or set by the adviser.",
@@ -153,7 +155,7 @@ def sources(tables: Tables) -> tuple[str, ...]:
         "derived from published and common-practice ranges, or set by the adviser.",
         "Ewes should be right two weeks before the rams go in; scoring eight weeks ahead (common practice). "
         "Thin ewes scored again every three weeks (Teagasc, quoted).",
-        "Gestation 147 days, 144–152 (New Mexico State University extension, published). "
-        "Scanning 80–100 days after the rams go in (from memory).",
+        f"Gestation {lambing.value:.0f} days, {lambing.low:.0f}–{lambing.high:.0f} ({lambing.source}, "
+        f"{lambing.how_known}). Scanning 80–100 days after the rams go in (from memory).",
         "Intervals are 90 %. Shares: Wilson 1927; change of a share: Newcombe 1998, method 10.",
     )

@@ -102,7 +102,25 @@ def sheets(surroundings: Surroundings, farm: str, path: Path, scoring: datetime 
     _keep(surroundings, {path: render(gather.blank_sheets(found, on))})
 
 
-commands = (brief, draw, calendar, sheets)
+@click.command(epilog="Example: tupping plan H01 -o plan.pdf --weight 62")
+@click.argument("farm")
+@PDF
+@click.option(
+    "--weight",
+    type=click.FloatRange(20, 150),
+    default=70.0,
+    show_default=True,
+    help="Live weight of a ewe, kg.",
+)
+@practice
+def plan(surroundings: Surroundings, farm: str, path: Path, weight: float) -> None:
+    """Print one farm's work sheet: how many to score next time, thin ewes to examine, feed for the gain."""
+    from dashboard.brief.plan import render
+
+    _keep(surroundings, {path: render(_tables(surroundings, farm), weight)})
+
+
+commands = (brief, draw, calendar, sheets, plan)
 
 
 def _reader(surroundings: Surroundings) -> Reader:

@@ -49,7 +49,7 @@ def deadlines(tables: Tables) -> tuple[Deadline, ...]:
 
 
 def last_dates(tables: Tables) -> tuple[LastDate, ...]:
-    """Last useful dates of the latest session's thin scores, each group judged by its own tupping band."""
+    """Last useful dates of the latest session's scores below the tupping band of the farm."""
     whole = _readiness(tables, WHOLE)
     latest = tables.latest()
     if whole is None or latest is None or words.missing(whole["target_low"]):

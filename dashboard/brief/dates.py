@@ -1,8 +1,4 @@
-"""The dates of a farm's season, for the brief and for its calendar.
-
-Time of the trade: thin ewes are scored again every three weeks (Teagasc, quoted); ewes are scored eight weeks
-ahead of `ready_by` (common practice); gestation 147 days, 144–152 (New Mexico State University, published).
-"""
+"""The dates of a farm's season, for the brief and for its calendar."""
 
 from __future__ import annotations
 
@@ -12,12 +8,10 @@ from datetime import date, timedelta
 
 from dashboard.brief import words
 from dashboard.brief.content import Deadline, LastDate
+from pipelines import reference
 from pipelines.readiness.timing import last_useful_date
 from pipelines.settings import DaysPerScore, Grazing
 
-RESCORE_EVERY = 21  # days, Teagasc, quoted
-SCORE_AHEAD = 56  # days before ready_by, common practice
-GESTATION = (144, 147, 152)  # days, New Mexico State University extension, published
 SCANNING = (80, 100)  # days after rams in, from memory
 
 
@@ -56,17 +50,30 @@ def deadlines(
     return tuple(sorted(found, key=lambda deadline: (deadline.first, deadline.last)))
 
 
+def gestation() -> tuple[int, int, int]:
+    """Days from mating to lambing: earliest, usual, latest."""
+    found = reference.figure("timing", figure="gestation")
+    assert found.low and found.value and found.high  # the table's own test asks for numbers
+    return int(found.low), int(found.value), int(found.high)
+
+
+def _weeks(figure: str) -> timedelta:
+    value = reference.figure("timing", figure=figure).value
+    assert value is not None  # the table's own test asks for a number
+    return timedelta(weeks=value)
+
+
 def _scoring(
     season: SeasonDates, scored_on: date | None, any_thin: bool, rescore_by: date | None
 ) -> list[Deadline]:
     if scored_on is None:
-        due = season.ready_by - timedelta(days=SCORE_AHEAD)
+        due = season.ready_by - _weeks("weaning to tupping, to put condition right")
         return [
             Deadline("score", due, due, "Score the ewes", "eight weeks ahead leave time to gain one score")
         ]
     if not any_thin:
         return []
-    due = rescore_by or min(scored_on + timedelta(days=RESCORE_EVERY), season.ready_by)
+    due = rescore_by or min(scored_on + _weeks("rescore thin ewes every"), season.ready_by)
     return [Deadline("rescore", due, due, "Score the thin ewes again", "every three weeks while they gain")]
 
 
@@ -90,7 +97,7 @@ def _tupping(season: SeasonDates) -> list[Deadline]:
         first, last = (rams_in + timedelta(days=day) for day in days)
         return Deadline(kind, first, last, what, why)  # type: ignore[arg-type]
 
-    earliest, usual, latest = GESTATION
+    earliest, usual, latest = gestation()
     due = words.day(rams_in + timedelta(days=usual))
     lambing = f"{usual} days after the rams go in ({due}), {earliest}–{latest}"
     scanning = f"{SCANNING[0]}–{SCANNING[1]} days after the rams go in (from memory)"

@@ -1,0 +1,84 @@
+"""The work sheet that goes with a brief: next scoring, ewes to examine, feed for the gain; as PDF."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from reportlab.graphics.shapes import Drawing, Line, PolyLine
+from reportlab.lib.units import mm
+from reportlab.platypus import CondPageBreak, Spacer
+
+from dashboard.brief import drawing, typeface, words
+from dashboard.brief.blocks import heading, table
+from dashboard.brief.examine import examine
+from dashboard.brief.feed import feed
+from dashboard.brief.next_time import next_time, precision
+from dashboard.brief.parts import Part
+from dashboard.brief.pdf import WIDTH, document, footer
+from dashboard.brief.tables import Tables
+from dashboard.brief.typeface import paragraph, style
+
+COLUMNS = {
+    3: (0.2, 0.4, 0.4),
+    4: (0.24, 0.32, 0.28, 0.16),
+    5: (0.34, 0.16, 0.17, 0.19, 0.14),
+}  # shares of the width
+
+
+def render(tables: Tables, weight: float) -> bytes:
+    """The work sheet of one farm; `weight` is the ewes' live weight in kg."""
+    name = words.text(tables.register().get("name")) or tables.farm
+    story: list[Any] = [
+        paragraph(f"Work sheet · season {tables.season} · data as of {words.day(tables.as_of)}", style(8)),
+        paragraph(words.cut(name, 80), style(18, typeface.BOLD, after=2, leading=1.2)),
+        *_part(next_time(tables), [drawing_of(precision(tables), WIDTH), Spacer(1, 6)]),
+        *_part(examine(tables)),
+        *_part(feed(tables, weight)),
+    ]
+    return document(
+        f"Work sheet: {name}", story, footer(f"{words.cut(name, 60)} · work sheet {tables.season}")
+    )
+
+
+def _part(part: Part, picture: Sequence[Any] = ()) -> Iterator[Any]:
+    yield CondPageBreak(60 * mm)
+    yield from heading(part.title, WIDTH)
+    yield from (paragraph(said, style(8.5, after=3)) for said in part.sentences)
+    yield from picture
+    if part.lines:
+        yield _grid(part)
+    yield Spacer(1, 4)
+    yield from (paragraph(f"– {said}", style(8, after=1)) for said in part.cautions)
+    yield from (paragraph(said, style(6.5, after=1)) for said in part.sources)
+
+
+def _grid(part: Part) -> Any:
+    widths = [WIDTH * share for share in COLUMNS[len(part.head)]]
+    rows = [[paragraph(cell, style(7.5, typeface.BOLD)) for cell in part.head]]
+    rows += [[paragraph(cell, style(7.5)) for cell in line] for line in part.lines]
+    return table(rows, widths, head=True)
+
+
+def drawing_of(points: Sequence[tuple[int, float]], width: float) -> Drawing:
+    """Precision (± points of the share thin) against number scored."""
+    tall, left, base = 92.0, 44.0, 26.0
+    drawn = Drawing(width, tall)
+    most, highest = points[-1][0], max(0.05, max(half for _, half in points))
+    room, up = width - left - 14, tall - base - 8
+
+    def at(scored: float, half: float) -> tuple[float, float]:
+        return left + room * scored / most, base + up * half / highest
+
+    for half in (0.0, 0.05, 0.10, 0.15, 0.20):
+        if half <= highest:
+            x, y = at(0, half)
+            drawn.add(Line(x, y, x + room, y, strokeWidth=0.3, strokeColor=drawing.SOLID))
+            drawn.add(drawing.text(x - 4, y - 2, f"± {half * 100:.0f}", 6, anchor="end"))
+    for part in range(5):
+        scored = round(most * part / 4)
+        drawn.add(drawing.text(at(scored, 0)[0], base - 9, f"{scored:,}", 6, anchor="middle"))
+    drawn.add(PolyLine([value for point in points for value in at(*point)], strokeWidth=1.4))
+    drawn.add(drawing.text(left, 5, "ewes scored, drawn through the flock", 6.5))
+    drawn.add(drawing.text(left + 4, tall - 6, "share thin known within, in points (90 %)", 6.5))
+    return drawn
