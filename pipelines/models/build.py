@@ -81,10 +81,16 @@ def _farm_tables(shop: Workshop, settings: Settings) -> None:
 
 
 def _note_seasons(shop: Workshop) -> None:
-    """The seasons to compare anew: those that the farms concerned have, or had before this build."""
-    shop.make("affected_season", "select distinct season from register_line")
-    if not shop.whole:
-        shop.make("affected_season", sql("staging", "affected_season"))
+    """The seasons to compare anew: every one, or from the first in which a farm concerned has changed on.
+
+    Later seasons too, because a farm that is not scored remembers when it last was.
+    """
+    if shop.whole:
+        shop.make("affected_season", "select distinct season from register_line")
+    else:
+        changed = shop.changed_seasons("farm_season", "session_summary", "readiness")
+        shop.make("changed_season", changed)
+        shop.stage("affected_season")
 
 
 def _problems(shop: Workshop) -> None:

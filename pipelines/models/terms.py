@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterable
+from functools import cache
+from importlib.resources import files
 
 import pyarrow as pa
 
@@ -45,7 +47,10 @@ def farm_grazing(settings: Settings) -> pa.Table:
 
 
 def fingerprint(settings: Settings) -> str:
-    """What all published tables depend on besides the rows; a build of some farms needs it unchanged."""
+    """What all published tables depend on besides the rows; a build of some farms needs it unchanged.
+
+    The SQL itself is part of it: tables of an older version of the program are not to be built upon.
+    """
     chosen = (
         settings.today(),
         settings.thin_limit,
@@ -53,7 +58,17 @@ def fingerprint(settings: Settings) -> str:
         *map(sorted, (settings.gain.items(), settings.bands.items())),
         *map(sorted, (settings.farm_bands.items(), settings.farm_grazing.items())),
     )
-    return hashlib.sha256(repr(chosen).encode()).hexdigest()
+    return hashlib.sha256((repr(chosen) + every_sql()).encode()).hexdigest()
+
+
+@cache  # the files are part of the program
+def every_sql() -> str:
+    """Text of all SQL files of this package."""
+    folders = (files("pipelines.models") / folder for folder in ("staging", "marts", "checks"))
+    found = sorted(
+        (file.name, file.read_text(encoding="utf-8")) for each in folders for file in each.iterdir()
+    )
+    return repr(found)
 
 
 def _keyed(keys: tuple[str, str], chosen: Iterable[tuple[tuple[str, str], Band]]) -> pa.Table:

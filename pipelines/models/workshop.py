@@ -18,6 +18,12 @@ ORDERED = "select * from (\n{query}\n) as built order by {order}"
 WRITE = "create or replace table {name} as\n{query}"
 FORGET = "delete from {name} where {scope} in (select {scope} from affected_{scope})"
 ADD = "insert into {name}\n{query}"
+HELD = "select * from marts.{table} where farm in (select farm from affected_farm)"
+CHANGED = """
+    select season from (({now}) except ({held})) as come
+    union
+    select season from (({held}) except ({now})) as gone
+"""
 DROP = "drop table if exists temp.{name}"
 
 
@@ -89,6 +95,12 @@ class Workshop:
         """Write these published tables from their files of `marts/`."""
         for table in tables:
             self.keep(f"marts.{table}", sql("marts", table), KEYS[table], SCOPES[table])
+
+    def changed_seasons(self, *tables: str) -> str:
+        """Query of the seasons in which these tables are about to change; before they are published."""
+        return " union ".join(
+            CHANGED.format(now=sql("marts", table), held=HELD.format(table=table)) for table in tables
+        )
 
     def rebuilt(self) -> Rebuilt:
         """What this build has replaced."""

@@ -79,8 +79,8 @@ class World:
     def choose(self, **settings: Any) -> None:
         self.settings = replace(self.settings, **settings)
 
-    def build(self, farms: Collection[str] | None = None) -> None:
-        models.build(self.connection, self.settings, farms)
+    def build(self, farms: Collection[str] | None = None) -> models.Rebuilt:
+        return models.build(self.connection, self.settings, farms)
 
     def table(self, table: str, columns: str = "*", where: str = "true") -> list[Any]:
         """Rows of a published table; a single column comes as plain values."""

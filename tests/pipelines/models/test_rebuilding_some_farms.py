@@ -69,6 +69,26 @@ def test_a_farm_that_did_not_change_is_left_alone(built):
     assert 7777 in built.table("session_summary", "ewes")
 
 
+def test_a_build_says_which_farms_and_seasons_it_replaced(built):
+    built.tally("F2", {2.0: 50, 3.0: 50}, file="new.csv")
+    some = built.build(["F2"])
+    assert (some.everything, some.farms, some.seasons) == (False, {"F2"}, {2026})
+    assert built.build(["F2"]).seasons == set()  # nothing has changed since
+    whole = built.build()
+    assert (whole.everything, whole.farms, whole.seasons) == (True, {"F1", "F2", "F3"}, {2025, 2026})
+
+
+def test_an_old_session_that_comes_late_is_remembered_by_later_seasons(built):
+    built.register("F4", season=2025, weaned_on=date(2025, 7, 1), rams_in=date(2025, 10, 10))
+    built.register("F4")
+    built.build(["F4"])
+    built.tally("F4", {3.0: 50}, scored_on=date(2026, 1, 14), file="late.csv")
+    built.build(["F4"])
+    assert built.table("call_list", "reason", "farm = 'F4' and season = 2026") == [
+        "not scored since 14 Jan 2026; rams in 10 Oct"
+    ]
+
+
 @pytest.mark.parametrize("changed", [{"as_of": date(2026, 8, 21)}, {"thin_limit": 0.2}])
 def test_another_day_or_setting_rebuilds_everything(built, changed):
     built.choose(**changed)
