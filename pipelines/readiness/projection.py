@@ -53,13 +53,18 @@ class Predicted:
 
 @dataclass(frozen=True, slots=True)
 class Projection:
-    """Expected share ready with its interval, shape (n_groups,); `chance` of one ewe, shape (n_cells,)."""
+    """Expected share ready with its interval, shape (n_groups,); `chance` of one ewe, shape (n_cells,).
+
+    `session_part` is what the session's offset adds to the spread of `predicted`, signed by its direction,
+    shape (n_groups, k): groups scored on one day share it.
+    """
 
     ready_share: Floats
     low: Floats
     high: Floats
     chance: Floats
     predicted: Predicted
+    session_part: Floats
 
 
 def project(
@@ -78,10 +83,16 @@ def project(
     known_sd = offset_sd if groups.offset is None else groups.offset.sd
     condition = true_condition(starts, cells.score, cells.ewes, groups.step, scorer_sd, known_sd)
     condition, own = _own_pace(cells, groups, condition)
-    predicted, chance = _predict(cells, groups, starts, condition, own, recorded)
+    predicted, chance, session_part = _predict(cells, groups, starts, condition, own, recorded)
+    return _projection(predicted, chance, session_part, confidence)
+
+
+def _projection(predicted: Predicted, chance: Floats, session_part: Floats, confidence: float) -> Projection:
     expected = predicted.share @ predicted.weight
     low, high = quantiles(predicted.share, predicted.sd, predicted.weight, confidence)
-    return Projection(expected, np.minimum(low, expected), np.maximum(high, expected), chance, predicted)
+    return Projection(
+        expected, np.minimum(low, expected), np.maximum(high, expected), chance, predicted, session_part
+    )
 
 
 def project_together(
@@ -89,19 +100,18 @@ def project_together(
 ) -> Projection:
     """Whole flocks from their groups: shape (n_flocks,); `flock_of` 0 … n_flocks − 1, `ewes` per group.
 
-    The groups of a flock share their good and bad season (their rates are taken at the same quantile), so
-    that the uncertainty of growth does not average out over groups either. `chance` is left empty.
+    The groups of a flock share their good or bad season (their rates are taken at the same quantile) and
+    the offset of their session, so that neither averages out over groups. `chance` is left empty.
     """
     part = projection.predicted
     total = np.bincount(flock_of, ewes)
     weight = (ewes / total[flock_of])[:, None]
-    share, variance = np.zeros((2, len(total), len(part.weight)))
+    share, variance, session_part = np.zeros((3, len(total), len(part.weight)))
     np.add.at(share, flock_of, weight * part.share)
-    np.add.at(variance, flock_of, (weight * part.sd) ** 2)
-    together = Predicted(share, np.sqrt(variance), part.weight)
-    expected = share @ part.weight
-    low, high = quantiles(share, together.sd, part.weight, confidence)
-    return Projection(expected, np.minimum(low, expected), np.maximum(high, expected), np.empty(0), together)
+    np.add.at(session_part, flock_of, weight * projection.session_part)
+    np.add.at(variance, flock_of, weight**2 * (part.sd**2 - projection.session_part**2))
+    together = Predicted(share, np.sqrt(variance + session_part**2), part.weight)
+    return _projection(together, np.empty(0), session_part, confidence)
 
 
 def _checked(cells: Cells, groups: Groups) -> Ints:
@@ -160,7 +170,7 @@ def _predict(
     condition: Condition,
     own: Floats,
     recorded: Floats | None,
-) -> tuple[Predicted, Floats]:
+) -> tuple[Predicted, Floats, Floats]:
     z, weight = nodes()
     gain = _shift(groups, z)
     again = groups.errors() if recorded is not None else (0.0, 0.0)
@@ -186,8 +196,8 @@ def _predict(
     flock = np.where(np.isnan(groups.flock), number[:, 0], groups.flock)
     counted = flock if recorded is None else recorded
     finite = _finite(share, square, number, flock[:, None], counted[:, None])
-    variance = slope**2 * shared[:, None] + finite
-    return Predicted(share, np.sqrt(variance), weight), np.clip(chance, 0, 1)
+    session_part = slope * np.sqrt(shared)[:, None]
+    return (Predicted(share, np.sqrt(session_part**2 + finite), weight), np.clip(chance, 0, 1), session_part)
 
 
 def _blocks(starts: Ints, n_cells: int) -> list[tuple[int, int]]:

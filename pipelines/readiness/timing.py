@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
-from math import ceil
+from math import ceil, isfinite
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -14,7 +14,8 @@ Floats = NDArray[np.float64]
 def days_needed(score: ArrayLike, low: ArrayLike, days_per_score: ArrayLike = 52.0) -> Floats:
     """Days on grazing with `days_per_score` (best: median 52) until `score` reaches `low`; 0 when there."""
     short = np.maximum(np.asarray(low, dtype=float) - np.asarray(score, dtype=float), 0)
-    return np.where(short > 0, short * np.asarray(days_per_score, dtype=float), 0.0)
+    needed: Floats = short * np.where(short > 0, days_per_score, 0.0)
+    return needed
 
 
 def ewes_unlikely(needed: ArrayLike, ewes: ArrayLike, days_left: float) -> int:
@@ -32,8 +33,14 @@ def weighted_median(values: ArrayLike, ewes: ArrayLike) -> float | None:
 
 
 def last_useful_date(score: float, low: float, ready_by: date, days_per_score: float = 52.0) -> date:
-    """Last day on which a ewe with `score` can be moved and still reach `low` by `ready_by`."""
-    return ready_by - timedelta(days=ceil(float(days_needed(score, low, days_per_score)) - 1e-9))
+    """Last day on which a ewe with `score` can be moved and still reach `low` by `ready_by`.
+
+    Raises `ValueError` for grazing on which ewes do not gain (infinite days per score).
+    """
+    needed = float(days_needed(score, low, days_per_score))
+    if not isfinite(needed):
+        raise ValueError("there is no last useful date for grazing on which ewes do not gain")
+    return ready_by - timedelta(days=ceil(needed - 1e-9))
 
 
 def why_not(

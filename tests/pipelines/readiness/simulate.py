@@ -4,7 +4,7 @@ Written apart from the model: nothing of `pipelines.readiness` is used to draw i
 (each farm-season's rate, each scorer's error and offset, how much ewes differ) is not told to the model.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -39,6 +39,7 @@ class Practice:
     unit: np.ndarray  # farm-season of each row
     score: np.ndarray
     present: np.ndarray
+    ready_condition: np.ndarray  # the truth at the last session
     farm: np.ndarray  # per farm-season
     season: np.ndarray
     step: np.ndarray
@@ -65,7 +66,7 @@ def practice(world: World, seed: int) -> Practice:
     true = start[:, None] + own[:, None] * np.array(DAYS)
     score = _scored(rng, world, true, unit, n_units, step)
     present = _present(rng, world, score)
-    return Practice(unit, score, present, farm, season, step, best, 1 / days, z)
+    return Practice(unit, score, present, true[:, -1], farm, season, step, best, 1 / days, z)
 
 
 def _days(z, fast, usual, slow):
@@ -89,7 +90,3 @@ def _present(rng, world, score):
         sold = rng.random(len(score)) < world.removed * odds
         present[:, session] = present[:, session - 1] & ~sold
     return present
-
-
-def small(world: World, farms: int) -> World:
-    return replace(world, farms=farms)

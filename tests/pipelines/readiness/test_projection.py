@@ -133,17 +133,28 @@ def test_the_same_input_gives_the_same_answer_whatever_stands_beside_it(histogra
     assert together.ready_share[0] == pytest.approx(alone.ready_share[0], abs=1e-12)
 
 
-def test_groups_of_a_flock_share_their_season():
-    cells = Cells(np.array([0, 1]), np.array([2.5, 2.5]), np.array([100.0, 300.0]))
-    many = {
-        name: np.full(2, value)
-        for name, value in {"low": 3.0, "high": 4.0, "step": 0.5, "flock": np.nan}.items()
-    }
-    parts = project(cells, Groups(days=np.full(2, 40.0), rates=published(["best", "ordinary"]), **many))
+def test_groups_of_a_flock_share_their_season_and_their_scorer():
+    # one mob written as two halves: the flock's answer must be the mob's own
+    score, ewes = np.array([2.0, 2.5, 3.0]), np.array([40.0, 100.0, 60.0])
+    whole = project(Cells(np.zeros(3, np.intp), score, 2 * ewes), _alike(1))
+    halves = project(Cells(np.repeat([0, 1], 3), np.tile(score, 2), np.tile(ewes, 2)), _alike(2))
+    flock = project_together(halves, np.zeros(2, np.intp), np.array([200.0, 200.0]))
+    assert flock.ready_share[0] == pytest.approx(whole.ready_share[0], abs=2e-3)
+    assert (flock.low[0], flock.high[0]) == pytest.approx((whole.low[0], whole.high[0]), abs=3e-3)
+
+
+def _alike(number):
+    band = {name: np.full(number, value) for name, value in [("low", 3.0), ("high", 4.0), ("step", 0.5)]}
+    return Groups(
+        days=np.full(number, 40.0), flock=np.full(number, np.nan), rates=published(["best"] * number), **band
+    )
+
+
+def test_a_flock_is_the_mean_of_its_groups_by_their_ewes():
+    cells = Cells(np.array([0, 1]), np.array([2.5, 2.0]), np.array([100.0, 300.0]))
+    parts = project(cells, _alike(2))
     flock = project_together(parts, np.zeros(2, np.intp), np.array([100.0, 300.0]))
     assert flock.ready_share[0] == pytest.approx(0.25 * parts.ready_share[0] + 0.75 * parts.ready_share[1])
-    narrowest = 0.25 * (parts.high - parts.low)[0] + 0.75 * (parts.high - parts.low)[1]
-    assert flock.high[0] - flock.low[0] > 0.7 * narrowest
 
 
 @pytest.mark.parametrize(

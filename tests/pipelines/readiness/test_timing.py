@@ -43,6 +43,12 @@ def test_last_useful_dates_by_hand():
     assert last_useful_date(3.0, 3.0, READY) == READY
 
 
+def test_grazing_without_gain_has_no_last_useful_date():
+    with pytest.raises(ValueError, match="do not gain"):
+        last_useful_date(2.0, 3.0, READY, float("inf"))
+    assert last_useful_date(3.0, 3.0, READY, float("inf")) == READY
+
+
 def test_the_median_counts_ewes_and_not_cells():
     assert weighted_median([13, 26, 52], [1, 1, 5]) == 52
     assert weighted_median([13.0], [0]) is None

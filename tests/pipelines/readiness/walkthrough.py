@@ -20,6 +20,8 @@ class Walk:
     with_prior_only: Predicted
     rivals: tuple[Predicted, Predicted]
     observed: np.ndarray
+    truly_ready: Predicted  # what the product shows: condition itself, not what a scorer will write
+    truth_ready: np.ndarray
     learned: Learned
     own_mean: np.ndarray  # each asked farm-season's own mean of intervals, in standard units
     truth: np.ndarray  # in standard units
@@ -42,6 +44,8 @@ def walk(practice: Practice) -> Walk:
         with_prior_only=project(cells, prior, recorded=later).predicted,
         rivals=(nothing_changes(cells, prior, later), one_score_in_45_days(cells, prior, later)),
         observed=share,
+        truly_ready=project(cells, mine).predicted,
+        truth_ready=_truth(practice, asked),
         learned=learned,
         own_mean=learned.data_mean,
         truth=(practice.rate[asked] - rates.median[asked]) / unit,
@@ -84,6 +88,16 @@ def _histograms(practice, asked):
     later = np.bincount(place, minlength=len(asked)).astype(float)
     ready = np.bincount(place, (score >= BAND[0]) & (score <= BAND[1]), len(asked))
     return cells, later, ready / later
+
+
+def _truth(practice, asked):
+    """Share whose true condition rounds to a score inside the band."""
+    there = np.isin(practice.unit, asked) & practice.present[:, -1]
+    place = np.searchsorted(asked, practice.unit[there])
+    step = practice.step[practice.unit[there]]
+    exact = np.round(practice.ready_condition[there] / step) * step
+    ready = np.bincount(place, (exact >= BAND[0]) & (exact <= BAND[1]), len(asked))
+    return ready / np.bincount(place, minlength=len(asked))
 
 
 def _groups(practice, asked, rates):
