@@ -66,6 +66,7 @@ def create_app(settings: Settings) -> Dash:
         meta_tags=METAS,
         title="Tupping readiness",
         update_title="",
+        include_pages_meta=False,  # they repeat the address for sites that preview links
         suppress_callback_exceptions=True,
         enable_mcp=False,
     )

@@ -148,14 +148,19 @@ def files(reader: Reader) -> Files:
 
 
 def control_limits(average: float, ewes: pd.Series[int]) -> pd.DataFrame:
-    """Exact binomial limits round `average`, from 5 ewes to a little beyond the largest number scored."""
+    """Exact binomial limits round `average`, from 5 ewes to a little beyond the largest number scored.
+
+    Exact limits go up and down with each whole ewe; where they do, the wider one is kept, so that the line
+    can be followed by eye and never accuses a flock that the exact limit would not.
+    """
     most = max(60, int(ewes.max() * 1.05))
     grid = np.unique(np.geomspace(5, most, 120).round())
-    low_95, high_95 = funnel.limits(average, grid, 0.95)
-    low_998, high_998 = funnel.limits(average, grid, 0.998)
-    return pd.DataFrame(
-        {"ewes": grid, "low_95": low_95, "high_95": high_95, "low_998": low_998, "high_998": high_998}
-    )
+    columns = {"ewes": grid}
+    for suffix, confidence in (("95", 0.95), ("998", 0.998)):
+        low, high = funnel.limits(average, grid, confidence)
+        columns[f"low_{suffix}"] = np.minimum.accumulate(low[::-1])[::-1]
+        columns[f"high_{suffix}"] = np.maximum.accumulate(high[::-1])[::-1]
+    return pd.DataFrame(columns)
 
 
 def _about(reader: Reader) -> About | None:

@@ -17,13 +17,15 @@
 
   function save(holder) {
     const graph = holder.querySelector(".js-plotly-plot");
+    if (!graph) return; // not drawn yet
     const meta = graph.layout.meta;
     const lines = wrapped(meta.meaning);
     const layout = structuredClone(graph.layout);
     const room = 56 + lines.length * 18;
     layout.title = {
-      text: "<b>" + meta.title + "</b><br><sup>" + lines.join("<br>") + "</sup>",
-      x: 0.02, xanchor: "left", y: 0.98, yanchor: "top", yref: "container",
+      text: "<b>" + meta.title + "</b>",
+      subtitle: { text: lines.join("<br>"), font: { size: 13 } },
+      x: 0.02, xanchor: "left", y: 1, yanchor: "top", yref: "container", pad: { t: 18 },
     };
     layout.margin = Object.assign({}, layout.margin, { t: ((layout.margin || {}).t || 0) + room });
     layout.height = (layout.height || 450) + room;

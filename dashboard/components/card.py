@@ -76,7 +76,7 @@ def _thin(row: Row, setting: Setting) -> list[Component]:
 
 def _of(row: Row) -> str:
     ends = share.ends(row["thin_share_low"], row["thin_share_high"])
-    return f"({ends}) · {words.count(row['ewes'], 'ewe')} scored {words.short_day(row['scored_on'])}"
+    return f"({ends}), {int(row['ewes']):,} scored {words.short_day(row['scored_on'])}"
 
 
 def _time(row: Row, as_of: date) -> list[Component]:
@@ -85,5 +85,5 @@ def _time(row: Row, as_of: date) -> list[Component]:
     left = words.days_away((words.as_date(row["ready_by"]) - as_of).days)
     return [
         html.Span(f"Rams in {words.short_day(row['rams_in'])}"),
-        html.Span(f"Ready by {words.short_day(row['ready_by'])}, {left}"),
+        html.Span(f"Ready by {words.short_day(row['ready_by'])} ({left})"),
     ]

@@ -8,6 +8,7 @@ from typing import Any
 import pandas as pd
 
 NO_FIGURE = "not known"
+NEARLY_NOTHING = 0.005
 PERCENT = "\u00a0%"  # kept on the line of its number
 
 
@@ -20,19 +21,23 @@ def percent(share: float | None) -> str:
     """`0.614` → `61 %`; a share that is nearly nothing or nearly all is not rounded to it."""
     if share is None or missing(share):
         return NO_FIGURE
-    if 0 < share < 0.005:
+    if 0 < share < NEARLY_NOTHING:
         return f"under 1{PERCENT}"
-    if 0.995 < share < 1:
+    if 1 - NEARLY_NOTHING < share < 1:
         return f"over 99{PERCENT}"
     return f"{share * 100:.0f}{PERCENT}"
 
 
 def between(low: float | None, high: float | None) -> str:
-    """`between 61 % and 78 %`; one figure when both ends read the same."""
-    if missing(low) or missing(high):
+    """`between 61 % and 78 %`; one figure when both ends read the same or one end is nothing or all."""
+    if low is None or high is None or missing(low) or missing(high):
         return NO_FIGURE
     if percent(low) == percent(high):
         return f"about {percent(low)}"
+    if low < NEARLY_NOTHING and high <= 1 - NEARLY_NOTHING:
+        return f"at most {percent(high)}"
+    if high > 1 - NEARLY_NOTHING and low >= NEARLY_NOTHING:
+        return f"at least {percent(low)}"
     return f"between {percent(low)} and {percent(high)}"
 
 

@@ -33,7 +33,11 @@ def page(code: str, state: FarmState, data: FarmPage | None) -> list[Component]:
         *_heading(data),
         _seasons(code, data),
         html.Section([html.H2("Will they be ready?"), *farm_readiness.section(code, state, data)]),
-        html.Section([html.H2("Which ewes"), *farm_ewes.section(code, state, data)], id=ids.EWES),
+        html.Section(
+            [html.H2("Which ewes"), *farm_ewes.section(code, state, data)],
+            id=ids.EWES,
+            className="ewes-section",
+        ),
         html.Section(
             [html.H2("Thin, on target, over"), *farm_scores.shares(code, state, data)], id=ids.SHARES
         ),

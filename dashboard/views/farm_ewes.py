@@ -19,7 +19,7 @@ from dashboard.views.state import FarmState
 FEW = 12
 WRAPPED = {"wrapText": True, "autoHeight": True}
 COLUMNS: list[dict[str, Any]] = [
-    {"field": "ewe", "headerName": "Ewe", "pinned": "left", "width": 160, "filter": True},
+    {"field": "ewe", "headerName": "Ewe", "pinned": "left", "width": 190, "filter": True},
     {"field": "action", "headerName": "What to do", "minWidth": 170, "flex": 2, "filter": True, **WRAPPED},
     {"field": "score", "headerName": "Score", "width": 95},
     {"field": "group", "headerName": "Group", "width": 150, "filter": True},

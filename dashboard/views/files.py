@@ -20,6 +20,7 @@ from dashboard.views.state import FILE_STATUSES, FilesState
 PATH = "/files"
 PAGE_ROWS = 50
 PROBLEMS_SHOWN = 20
+OPEN_AT_ONCE = 8
 STATUS_WORDS = {
     "imported": "imported whole",
     "imported_with_problems": "with problems",
@@ -176,7 +177,7 @@ def _problems(file: str, problems: pd.DataFrame) -> Component:
     ]
     return html.Details(
         [html.Summary(words.listed([text for text in counted if text])), html.Ul(items), *rest],
-        open=len(problems) <= 3,
+        open=0 < errors <= OPEN_AT_ONCE,
         className="problems",
     )
 

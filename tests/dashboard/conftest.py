@@ -1,12 +1,16 @@
 """Small frames with the published tables' columns, made by hand: two farms, a few ewes."""
 
 from datetime import date
+from pathlib import Path
 
 import pandas as pd
 import pytest
 from dash.development.base_component import Component
 
+import demo_farms
 from dashboard.data import Compare, FarmPage, Files, Flocks
+from pipelines.settings import Settings
+from pipelines.warehouse.importing import import_paths
 
 AS_OF = date(2026, 8, 20)
 RAMS_IN = date(2026, 11, 5)
@@ -191,3 +195,11 @@ def text_of() -> object:
 def parts_of() -> object:
     """All components of a tree."""
     return lambda tree: [leaf for leaf in _walk(tree) if isinstance(leaf, Component)]
+
+
+@pytest.fixture(scope="session")
+def demo_home(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A data folder with the demo farms loaded."""
+    home = tmp_path_factory.mktemp("demo")
+    import_paths([demo_farms.FILES], Settings(home=home, as_of=demo_farms.AS_OF))
+    return home

@@ -64,7 +64,7 @@ def test_every_picture_is_described_and_can_be_kept(
 def test_the_call_list_gives_the_reason_in_words(flocks: Flocks, text_of: Text) -> None:
     said = text_of(flocks_view.page(FlocksState(), flocks))
     assert "41 of 180 thin; needs 56 days, 63 left." in said
-    assert "23 % thin (18–29 %) · 180 ewes scored 3 Aug" in said.replace("  ", " ")
+    assert "23 % thin (18–29 %), 180 scored 3 Aug" in said.replace("  ", " ")
 
 
 def test_the_head_line_counts_flocks_in_words(flocks: Flocks, text_of: Text, parts_of: Parts) -> None:

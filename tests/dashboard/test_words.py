@@ -35,6 +35,12 @@ def test_an_interval_reads_as_a_range_or_as_one_figure() -> None:
     assert plain(words.between(None, 0.5)) == "not known"
 
 
+def test_an_interval_from_nothing_or_to_all_reads_as_one_end() -> None:
+    assert plain(words.between(0.001, 0.55)) == "at most 55 %"
+    assert plain(words.between(0.8, 1.0)) == "at least 80 %"
+    assert plain(words.between(0.0, 1.0)) == "between 0 % and 100 %"
+
+
 @pytest.mark.parametrize(
     "value", [date(2026, 8, 3), datetime(2026, 8, 3, 9), pd.Timestamp("2026-08-03"), "2026-08-03"]
 )
