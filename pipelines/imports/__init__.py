@@ -1,10 +1,11 @@
 """Client bytes to typed rows and problems; pure, no database."""
 
+from pipelines.imports.chunks import ahead, parse_chunks
 from pipelines.imports.context import Context
 from pipelines.imports.identity import canonical_ewe
 from pipelines.imports.parsed import REGISTER, SCORES, Parsed
 from pipelines.imports.problems import Fault, Problem
-from pipelines.imports.read import parse, parse_chunks
+from pipelines.imports.read import parse
 
 __all__ = [
     "REGISTER",
@@ -13,6 +14,7 @@ __all__ = [
     "Fault",
     "Parsed",
     "Problem",
+    "ahead",
     "canonical_ewe",
     "parse",
     "parse_chunks",

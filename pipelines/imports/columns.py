@@ -25,7 +25,7 @@ LARGEST_COUNT = 100_000
 class Typed:
     """One column: a value for each row, and the distinct cells that could not be read, with the reason."""
 
-    values: list[Any]
+    values: Sequence[Any]
     faults: Mapping[str, Fault]
 
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Literal
+from functools import partial
+from typing import Any, Literal
 
 Severity = Literal["error", "warning"]
 VALUE_LENGTH = 80
@@ -68,3 +69,7 @@ class RefusedError(Exception):
         super().__init__(problems[-1].message)
         self.problems = problems
         self.recognised: Mapping[str, str] = recognised or {}
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        # A piece of a large file may be read by another process, which has to hand the refusal back.
+        return partial(RefusedError, recognised=self.recognised), self.problems

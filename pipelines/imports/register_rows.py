@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from datetime import date
 from itertools import compress, repeat
@@ -14,7 +14,7 @@ from pipelines.imports.rows import Rows
 
 def check_register(rows: Rows) -> Rows:
     """The rows with their seasons, without those that contradict themselves or an earlier row."""
-    rams_in: list[date] = rows.columns["rams_in"]
+    rams_in: Sequence[date] = rows.columns["rams_in"]
     given = rows.columns.get("season") or repeat(None, len(rams_in))
     seasons = [season or day.year for season, day in zip(given, rams_in, strict=True)]
     rows = replace(rows, columns={**rows.columns, "season": seasons})

@@ -11,6 +11,7 @@ from pipelines.imports import catalogue
 from pipelines.imports.columns import Typed, register_readers, score_readers, type_cells, wide_count
 from pipelines.imports.date_cells import is_ambiguous
 from pipelines.imports.headings import read_headings
+from pipelines.imports.identity import all_electronic
 from pipelines.imports.opening import Plan
 from pipelines.imports.problems import Fault, Problem, RefusedError
 from pipelines.imports.records import Records, read_records
@@ -28,7 +29,7 @@ class Rows:
     """
 
     lines: Sequence[int]
-    columns: Mapping[str | float, list[Any]]
+    columns: Mapping[str | float, Sequence[Any]]
     problems: tuple[Problem, ...]
     read: int
     refused: int
@@ -63,9 +64,11 @@ def read_rows(plan: Plan, lines: Sequence[str], first_line: int) -> Rows:
 
 def _type_columns(plan: Plan, records: Records) -> dict[str | float, Typed]:
     readers = (register_readers if plan.kind == "register" else score_readers)(plan.context)
-    typed: dict[str | float, Typed] = {
-        name: type_cells(records.columns[at], readers[name]) for name, at in plan.headings.names.items()
-    }
+    typed: dict[str | float, Typed] = {}
+    for name, at in plan.headings.names.items():
+        cells = records.columns[at]
+        identities = name == "ewe" and all_electronic(cells)
+        typed[name] = Typed(cells, {}) if identities else type_cells(cells, readers[name])
     for score, at in plan.headings.scores.items():
         typed[score] = type_cells(records.columns[at], wide_count)
     return typed

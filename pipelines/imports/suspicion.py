@@ -38,15 +38,13 @@ def sessions_of(table: pa.Table) -> Sessions:
     return dict(zip(keys, values, strict=True))
 
 
-def joined(sessions: Sessions, more: Sessions) -> Sessions:
-    """Sessions of two pieces of one file."""
-    both = dict(sessions)
+def add_sessions(sessions: Sessions, more: Sessions) -> None:
+    """Put `more`, from another piece of the same file, into `sessions`."""
     for key, (line, low, high, ewes) in more.items():
-        if key in both:
-            line, low, high = min(line, both[key][0]), min(low, both[key][1]), max(high, both[key][2])
-            ewes += both[key][3]
-        both[key] = (line, low, high, ewes)
-    return both
+        if key in sessions:
+            first, lowest, highest, others = sessions[key]
+            line, low, high, ewes = min(line, first), min(low, lowest), max(high, highest), ewes + others
+        sessions[key] = (line, low, high, ewes)
 
 
 def all_same(sessions: Sessions) -> list[Problem]:

@@ -52,12 +52,13 @@ def files(draw):
 
 
 def damaged(delimiter, lines, damage):
-    """The lines after each blow; a row that is hit still means what it meant."""
-    for kind, where, place in damage:
-        at = where % len(lines)
-        after = struck(delimiter, lines, kind, at, place)
-        lines = [*lines[:at], *after, *lines[at + 1 :]]
-    return lines
+    """The lines after at most one blow each (two can cancel out); a row that is hit means what it meant."""
+    blows = {where % len(lines): (kind, place) for kind, where, place in damage}
+    return [
+        piece
+        for at, line in enumerate(lines)
+        for piece in (struck(delimiter, lines, blows[at][0], at, blows[at][1]) if at in blows else [line])
+    ]
 
 
 def struck(delimiter, lines, kind, at, place):

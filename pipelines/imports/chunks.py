@@ -1,0 +1,119 @@
+"""One large file in pieces, by the same rules as a small one, in memory that does not grow with it."""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Callable, Iterable, Iterator
+from concurrent.futures import Executor, Future
+from dataclasses import dataclass, field
+from functools import partial
+from itertools import chain
+from typing import BinaryIO, Protocol
+
+from pipelines.imports import catalogue
+from pipelines.imports.context import Context
+from pipelines.imports.opening import Plan, open_file
+from pipelines.imports.parsed import Parsed, refused
+from pipelines.imports.problems import RefusedError
+from pipelines.imports.read import last_line, lines_of, parse_text, read_lines, require_rows, with_problems
+from pipelines.imports.stream import PIECE_BYTES, text_pieces
+from pipelines.imports.suspicion import Sessions, add_sessions, all_same, sessions_of
+
+Numbered = tuple[int, str]  # the line a piece begins on, and its text
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """Some lines of a file as read, and what must be held against its other pieces."""
+
+    parsed: Parsed
+    sessions: Sessions
+    ambiguous: bool
+    month_first: int | None
+
+
+class Apply(Protocol):
+    """How pieces are read: `map` itself, or `ahead(executor)`."""
+
+    def __call__(self, read: Callable[[Numbered], Piece], pieces: Iterable[Numbered], /) -> Iterator[Piece]:
+        """`read` of each of `pieces`, in their order."""
+
+
+def parse_chunks(
+    stream: BinaryIO, context: Context, *, size: int = PIECE_BYTES, apply: Apply = map
+) -> Iterator[Parsed]:
+    """Read one large file in pieces of about `size` bytes.
+
+    The pieces together say what `parse` would, except that a ewe or a count given twice is noticed only
+    within a piece. When one of them has `kind` `None`, the file is refused whole: discard what came before.
+    `apply` may read several pieces at once, as `ahead` does.
+    """
+    try:
+        yield from _parse_pieces(text_pieces(stream, size), context, apply)
+    except RefusedError as refusal:
+        yield refused(refusal.problems, refusal.recognised)
+
+
+def ahead(executor: Executor, waiting: int = 8) -> Apply:
+    """Pieces read by `executor`, at most `waiting` of them at a time, so that memory stays bounded."""
+
+    def apply(read: Callable[[Numbered], Piece], pieces: Iterable[Numbered], /) -> Iterator[Piece]:
+        futures: deque[Future[Piece]] = deque()
+        for piece in pieces:
+            futures.append(executor.submit(read, piece))
+            if len(futures) >= waiting:
+                yield futures.popleft().result()
+        while futures:
+            yield futures.popleft().result()
+
+    return apply
+
+
+def _parse_pieces(texts: Iterator[str], context: Context, apply: Apply) -> Iterator[Parsed]:
+    first = next(texts)
+    plan, problems = open_file(lines_of(first), context)
+    if plan.kind == "register":
+        yield parse_text("".join((first, *texts)), context)
+        return
+    seen = _Seen()
+    for piece in apply(partial(_read_piece, plan), _numbered(chain((first,), texts))):
+        seen.add(piece)
+        yield with_problems(piece.parsed, problems)
+        problems = []
+    end = Parsed("scores", plan.layout, piece.parsed.table.slice(0, 0), recognised=plan.headings.recognised)
+    yield require_rows(seen.read, with_problems(end, all_same(seen.sessions)))
+
+
+def _numbered(texts: Iterable[str]) -> Iterator[Numbered]:
+    line = 1
+    for text in texts:
+        yield line, text
+        line += text.count("\n")
+
+
+def _read_piece(plan: Plan, piece: Numbered) -> Piece:
+    line, text = piece
+    lines = lines_of(text)
+    skipped = plan.start if line == 1 else 0
+    rows, parsed = read_lines(plan, lines[skipped:], line + skipped)
+    parsed = with_problems(parsed, last_line(plan, text, rows, line + len(lines) - 1))
+    return Piece(parsed, sessions_of(parsed.table), rows.ambiguous, rows.month_first)
+
+
+@dataclass(slots=True)
+class _Seen:
+    """What the pieces so far must be held against: small, however long the file."""
+
+    read: int = 0
+    sessions: Sessions = field(default_factory=dict)
+    ambiguous: bool = False
+    month_first: int | None = None
+
+    def add(self, piece: Piece) -> None:
+        """Raises `RefusedError` when the dates turn out to be written both ways."""
+        self.read += piece.parsed.rows_read
+        add_sessions(self.sessions, piece.sessions)
+        self.ambiguous = self.ambiguous or piece.ambiguous
+        self.month_first = self.month_first or piece.month_first
+        if self.month_first is not None and self.ambiguous:
+            raise RefusedError(catalogue.DATES_MIXED(line=self.month_first).at(self.month_first))
