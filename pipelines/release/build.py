@@ -61,7 +61,7 @@ def issue(
     minimum: int,
     choose: Random | None = None,
 ) -> Issued:
-    """Build the release of a discussion group for one season, about its latest stage that enough have scored.
+    """Build the release of a discussion group for one season, about the latest stage that allows it.
 
     `farms`, `sessions`, `distribution` are the published tables farm_season, session_summary and
     score_distribution; `ledger` holds every earlier release; `minimum` farms must remain. `choose` is a
@@ -71,20 +71,19 @@ def issue(
     choose = choose or SystemRandom()
     farms = farms[(farms["discussion_group"] == group) & (farms["season"] == season)]
     latest = _latest_sessions(farms, sessions)
-    stage = _stage(latest, minimum, group)
-    scored = set(latest.loc[latest["stage"] == stage, "farm"])
     members = [
         Member(str(row.farm), str(row.system), int(row.ewes))  # type: ignore[arg-type]
         for row in farms.itertuples()
     ]
-    classes = classify([member for member in members if member.farm in scored], ledger, choose)
-    inside = [farm for at in classes for farm in at.farms]
-    if len(inside) < minimum:
+    at_stage = {str(stage): set(rows["farm"]) for stage, rows in latest.groupby("stage")}
+    stage, classes = _classes(members, at_stage, ledger, minimum, choose)
+    if not classes:
         raise ReleaseError(
-            f"group {group}: only {len(inside)} of its {len(members)} farms could be released and {minimum} "
-            f"are needed. Farms stay out that have not been scored at {stage}, that share their system with "
-            "too few, or whose coming or going would show from the difference to an earlier release."
+            f"group {group}: at no stage could {minimum} of its {len(members)} farms be released. Farms stay "
+            "out that have not been scored, that share their system with too few, or whose coming or going "
+            "would show from the difference to an earlier release. Score more, or wait until more join."
         )
+    inside = [farm for at in classes for farm in at.farms]
     letter_of = dict(zip(inside, _letters(len(inside), choose), strict=True))
     number = {farm: place for place, at in enumerate(classes) for farm in at.farms}
     kept = _kept(latest, number)
@@ -96,7 +95,7 @@ def issue(
         _distribution_rows(kept, distribution, letter_of),
     )
     entry = Entry(release.release, group, season, number)
-    return Issued(release, letter_of, _left_out(members, scored, inside, stage), entry)
+    return Issued(release, letter_of, _left_out(members, at_stage[stage], inside, stage), entry)
 
 
 def _latest_sessions(farms: pd.DataFrame, sessions: pd.DataFrame) -> pd.DataFrame:
@@ -109,14 +108,20 @@ def _latest_sessions(farms: pd.DataFrame, sessions: pd.DataFrame) -> pd.DataFram
     return whole.groupby(["farm", "stage"]).tail(1)
 
 
-def _stage(latest: pd.DataFrame, minimum: int, group: str) -> str:
-    farms_at = latest.groupby("stage")["farm"].nunique()
-    enough = [stage for stage in STAGES if farms_at.get(stage, 0) >= minimum]
-    if not enough:
-        raise ReleaseError(
-            f"group {group}: no stage has been scored by {minimum} of its farms; release when more have"
-        )
-    return enough[-1]
+def _classes(
+    members: Sequence[Member],
+    at_stage: Mapping[str, set[str]],
+    ledger: Sequence[Entry],
+    minimum: int,
+    choose: Random,
+) -> tuple[str, list[Class]]:
+    """The latest stage at which `minimum` farms can be released, and their classes; none if there is none."""
+    for stage in reversed(STAGES):
+        scored = [member for member in members if member.farm in at_stage.get(stage, set())]
+        classes = classify(scored, ledger, choose)
+        if sum(len(at.farms) for at in classes) >= minimum:
+            return stage, classes
+    return "", []
 
 
 def _left_out(

@@ -26,7 +26,7 @@ def fits(words, ewes):
 def change_members(group, random):
     """A few leave and a few join, as groups do between two releases."""
     members = [farm for farm in group.farms if farm["member"]]
-    for farm in random.sample(members, min(len(members), random.choice([0, 0, 1, 2, 3]))):
+    for farm in random.sample(members, min(len(members) - 1, random.choice([0, 0, 1, 2, 3]))):
         farm["member"] = False
     for _ in range(random.choice([0, 1, 1, 3])):
         group.join(random.choice(["lowland", "lowland", "upland"]))
