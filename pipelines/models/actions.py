@@ -1,49 +1,33 @@
-"""What to do with an identified ewe outside the tupping band, by the score she shares with others."""
+"""What to do with the identified ewes outside the tupping band, decided once for all that are alike."""
 
 from __future__ import annotations
 
-import numpy as np
+from datetime import date
+from typing import Any
+
 import pandas as pd
 
+from pipelines.models.ready import days_per_score
+from pipelines.readiness.decisions import Ewe, decide
 from pipelines.settings import Settings
 
-RESCORE_DAYS = 21  # thin ewes are scored again every three weeks (Teagasc, quoted)
 
+def decided(cases: pd.DataFrame, settings: Settings) -> pd.DataFrame:
+    """Rows of `staging/ewe_case.sql` with `action`, `reason` and `rescore_by`, a day, for 'rescore' only.
 
-def decided(cells: pd.DataFrame, settings: Settings) -> pd.DataFrame:
-    """Cells with `action`, `reason` and `rescore_by` (a day, missing when there is no more time).
-
-    `cells` needs score, target_low, target_high, days_needed, days_left, chance_ready, chance_on_best,
-    grazing and ready_by; one row per score of a group.
+    Once ready-by is past, an old score says nothing to act on: the action is 'score again'.
     """
-    over, late = cells["score"] > cells["target_high"], cells["days_left"] < 0
-    unlikely, holds = cells["days_needed"] > cells["days_left"], cells["chance_ready"] >= 0.5
-    action = np.select(
-        [late, over, unlikely, holds],
-        ["score again", "hard going", "unlikely in time", "hold"],
-        "best grazing",
-    )
-    reason = [_reason(*row) for row in zip(
-        action, cells["grazing"], cells["days_needed"], cells["days_left"], cells["chance_ready"],
-        cells["chance_on_best"], cells["ready_by"], cells["target_high"], strict=True,
-    )]  # fmt: skip
-    again = pd.Timestamp(settings.today()) + pd.Timedelta(days=RESCORE_DAYS)
-    rescore_by = cells["ready_by"].where(cells["ready_by"] < again, again).where(~late)
-    return cells.assign(action=action, reason=reason, rescore_by=rescore_by)
+    today, pace = settings.today(), days_per_score(settings)
+    found = [_decided(case, today, pace) for case in cases.to_dict("records")]
+    action, reason, rescore_by = zip(*found, strict=True) if found else ((), (), ())
+    again = pd.Series(pd.to_datetime(list(rescore_by)), index=cases.index)
+    return cases.assign(action=list(action), reason=list(reason), rescore_by=again)
 
 
-def _reason(
-    action: str, grazing: str, needed: float, left: int, chance: float, on_best: float,
-    ready_by: pd.Timestamp, high: float,
-) -> str:  # fmt: skip
-    if action == "score again":
-        return f"to be ready by {ready_by:%Y-%m-%d}, which is past: score her again before deciding"
-    if action == "hard going":
-        return f"above {high:g}: {chance:.0%} likely to be inside the band in time on {grazing} grazing"
-    if action == "unlikely in time":
-        return (
-            f"needs {needed:.0f} days on best grazing, {left} left: examine, and decide on her with the vet"
-        )
-    if action == "hold":
-        return f"{chance:.0%} likely ready on {grazing} grazing"
-    return f"{chance:.0%} likely ready on {grazing} grazing, {on_best:.0%} on best"
+def _decided(case: dict[Any, Any], today: date, pace: float) -> tuple[str, str, date | None]:
+    named = ("score", "target_low", "target_high", "chance_ready", "chance_on_best", "thin_sessions")
+    ready_by = case["ready_by"].date()
+    if ready_by < today:
+        return "score again", f"she was to be ready by {ready_by}, which is past: score her again", None
+    decision = decide(Ewe(*(case[name] for name in named)), today, ready_by, pace)
+    return decision.action, decision.reason, decision.rescore_by

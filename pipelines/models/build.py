@@ -6,7 +6,8 @@ from collections.abc import Collection
 
 import pandas as pd
 
-from pipelines.models import actions, terms
+from pipelines.models import terms
+from pipelines.models.actions import decided
 from pipelines.models.figures import session_figures, standing_figures
 from pipelines.models.ready import GROUP, readiness_figures
 from pipelines.models.tables import Rebuilt
@@ -72,7 +73,10 @@ def _farm_tables(shop: Workshop, settings: Settings) -> None:
     shop.put_frame("session_figure", session_figures(counts))
     ready, cells = readiness_figures(shop.take("tupping_cell", *GROUP, "score"), settings)
     shop.put_frame("readiness_figure", ready)
-    shop.put_frame("cell_figure", actions.decided(cells, settings))
+    shop.put_frame("cell_figure", cells)
+    shop.stage("ewe_case")
+    cases = shop.take("ewe_case", "farm", "scored_on", "group", "score", "thin_sessions")
+    shop.put_frame("ewe_decision", decided(cases, settings))
     _note_seasons(shop)
     shop.publish(
         "farm_season", "score_distribution", "session_summary", "readiness", "ewe_action", "ewe_history",

@@ -25,7 +25,7 @@ def test_only_ewes_outside_the_band_are_listed(world):
 @pytest.mark.parametrize(
     ("score", "grazing", "action"),
     [
-        (4.5, "ordinary", "hard going"),
+        (4.5, "ordinary", "over"),
         (2.0, "best", "unlikely in time"),  # needs 52 days, 37 left
         (2.5, "best", "hold"),  # 42 days of best grazing from the day of scoring, 26 needed
         (2.5, "holding", "best grazing"),
@@ -36,18 +36,26 @@ def test_the_action_follows_from_days_and_chance(world, score, grazing, action):
     assert actions(world, "distinct action") == [action]
 
 
-def test_thin_ewes_are_scored_again_in_three_weeks_but_not_after_ready_by(world):
-    scored(world, 2.5)
-    assert actions(world, "rescore_by") == [date(2026, 9, 10)]
-    world.choose(as_of=date(2026, 9, 20))
-    world.build()
-    assert actions(world, "rescore_by") == [date(2026, 9, 26)]
+def test_only_a_ewe_to_be_rescored_has_a_day_for_it(world):
+    scored(world, 2.5, 2.5, 4.5, 1.5, grazing="ordinary")
+    for action, rescore_by in actions(world, "action, rescore_by"):
+        assert (rescore_by is not None) == (action == "rescore")
 
 
 def test_once_ready_by_is_past_the_list_asks_for_new_scores(world):
     world.choose(as_of=date(2026, 9, 27))
     scored(world, 2.0)
     assert actions(world, "days_left, action, rescore_by") == [(-1, "score again", None)]
+
+
+def test_a_ewe_thin_three_sessions_running_is_marked_and_others_alike_are_not(world):
+    world.register("F1", weaned_on=date(2026, 6, 1))
+    for day in (10, 11, 12):
+        rows = [{"ewe": "old", "score": 2.5}] + [{"ewe": "new", "score": 2.5}] * (day == 12)
+        world.scores("F1", *rows, scored_on=date(2026, 8, day), file=f"{day}.csv")
+    world.build()
+    marked = dict(actions(world, "ewe, reason like '%thin 3 sessions running%'"))
+    assert marked == {"old": True, "new": False}
 
 
 def test_sessions_running_in_which_she_was_thin_are_counted_back_from_the_latest(world):
