@@ -82,8 +82,9 @@ def _of(row: Row) -> str:
 def _time(row: Row, as_of: date) -> list[Component]:
     if words.missing(row["ready_by"]):
         return [html.Span("No date for the rams")]
-    left = words.days_away((words.as_date(row["ready_by"]) - as_of).days)
+    days = (words.as_date(row["ready_by"]) - as_of).days
+    left = f" ({words.days_away(days)})" if days >= 0 else ""
     return [
         html.Span(f"Rams in {words.short_day(row['rams_in'])}"),
-        html.Span(f"Ready by {words.short_day(row['ready_by'])} ({left})"),
+        html.Span(f"Ready by {words.short_day(row['ready_by'])}{left}"),
     ]

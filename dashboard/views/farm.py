@@ -32,7 +32,23 @@ def page(code: str, state: FarmState, data: FarmPage | None) -> list[Component]:
         dcc.Link("← All flocks", href=f"/?season={data.season}", className="back"),
         *_heading(data),
         _seasons(code, data),
-        html.Section([html.H2("Will they be ready?"), *farm_readiness.section(code, state, data)]),
+        html.Section([html.H2(_question(data)), *farm_readiness.section(code, state, data)]),
+        *(_of_the_scores(code, state, data) if len(data.sessions) else []),
+        html.Section([html.H2("Past seasons"), *farm_scores.past(code, state, data)], id=ids.SEASONS),
+        notice.caution(feeding=True),
+        frame.as_of(words.day(data.as_of)),
+    ]
+
+
+def _question(data: FarmPage) -> str:
+    rams_in = records(data.register)[0]["rams_in"]
+    past = not words.missing(rams_in) and words.as_date(rams_in) < data.as_of
+    return "How ready were they?" if past else "Will they be ready?"
+
+
+def _of_the_scores(code: str, state: FarmState, data: FarmPage) -> list[Component]:
+    """The sections that only a season with scores has."""
+    return [
         html.Section(
             [html.H2("Which ewes"), *farm_ewes.section(code, state, data)],
             id=ids.EWES,
@@ -42,9 +58,6 @@ def page(code: str, state: FarmState, data: FarmPage | None) -> list[Component]:
             [html.H2("Thin, on target, over"), *farm_scores.shares(code, state, data)], id=ids.SHARES
         ),
         html.Section([html.H2("How the scores are spread"), *farm_scores.spread(code, state, data)]),
-        html.Section([html.H2("Past seasons"), *farm_scores.past(code, state, data)], id=ids.SEASONS),
-        notice.caution(feeding=True),
-        frame.as_of(words.day(data.as_of)),
     ]
 
 

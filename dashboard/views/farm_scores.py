@@ -31,8 +31,6 @@ KEY = html.P(
 
 def shares(code: str, state: FarmState, data: FarmPage) -> list[Component]:
     """One block per session, latest first: whole flock, then its groups."""
-    if data.sessions.empty:
-        return [_no_sessions(data.season)]
     blocks = [
         html.Div([html.H3(f"{words.day(day)}, {stage}"), _table(whole_first(rows))])
         for (day, stage), rows in sorted(
@@ -48,8 +46,6 @@ def shares(code: str, state: FarmState, data: FarmPage) -> list[Component]:
 
 def spread(code: str, state: FarmState, data: FarmPage) -> list[Component]:
     """The picture of every group's scores over the sessions of the season."""
-    if data.scores.empty:
-        return [_no_sessions(data.season)]
     figure = distributions(
         labelled(data.scores, data.sessions),
         title="Condition scores, group by group",
@@ -117,7 +113,3 @@ def _row(name: str, row: Mapping[str, Any]) -> Component:
             html.Td(share.stacked_bar(thin, on_target, over), className="picture-cell"),
         ]
     )
-
-
-def _no_sessions(season: int) -> Component:
-    return notice.empty(f"No scores in {season}.", "Import a score file of this farm to see them here.")

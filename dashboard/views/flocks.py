@@ -24,7 +24,7 @@ STATUS_WORDS = {
     "watch": ("to watch", "to watch"),
     "on course": ("on course", "on course"),
     "not scored": ("not scored yet", "not scored yet"),
-    "tupping begun": ("already tupping", "already tupping"),
+    "tupping begun": ("past the rams going in", "past the rams going in"),
 }
 
 

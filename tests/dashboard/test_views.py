@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import replace
+from datetime import date
 
 import pandas as pd
 import pytest
@@ -143,6 +144,18 @@ def test_ewes_are_listed_with_all_digits_and_no_blank(ewes: pd.DataFrame) -> Non
     rows = farm_ewes.grid_rows(ewes)
     assert rows[0]["ewe"] == "826012345600001"
     assert (rows[1]["chance"], rows[1]["reason"], rows[1]["days"]) == ("not known", "Not known.", "13 days")
+
+
+def test_a_season_without_scores_says_so_once(farm_page: FarmPage, text_of: Text) -> None:
+    none = {name: getattr(farm_page, name).head(0) for name in ("sessions", "scores", "readiness", "ewes")}
+    said = text_of(farm.page("F1", FarmState(), replace(farm_page, **none)))
+    assert "Not scored before tupping in 2026. Score at weaning" in said
+    assert "Which ewes" not in said and "Past seasons" in said
+
+
+def test_a_date_that_is_past_is_not_counted_in_days(flocks: Flocks, text_of: Text) -> None:
+    late = replace(flocks, as_of=date(2028, 1, 1))
+    assert "ago" not in text_of(flocks_view.page(FlocksState(), late))
 
 
 def test_an_unknown_farm_is_told_plainly(text_of: Text) -> None:
