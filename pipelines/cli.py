@@ -6,6 +6,7 @@ Each reads its options, calls one function of `pipelines.warehouse`, prints and 
 
 from __future__ import annotations
 
+import sys
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, BinaryIO
@@ -76,7 +77,7 @@ def export(surroundings: Surroundings, table: str, form: Format, output: Path | 
     """Write a published table as CSV, JSON or Parquet."""
     from pipelines.warehouse.exporting import export_current
 
-    sink: BinaryIO | Path = output or click.get_binary_stream("stdout")
+    sink: BinaryIO | Path = output or sys.stdout.buffer
     rows = export_current(surroundings.settings, table, form, sink)
     if output and surroundings.as_json:
         echo_json({"table": table, "file": str(output), "rows": rows})

@@ -15,6 +15,8 @@ from pipelines.warehouse.report import ImportReport, Outcome, Trouble
 
 # A file with a thousand bad rows has one cause: a dozen lines show it, --json and the Files page show all.
 _LINES_PER_FILE = 12
+# Beyond this, a line for each file in order would hide those that are not.
+_PLAIN_FILES_NAMED = 12
 
 _IN_WORDS = {
     "imported": "imported",
@@ -33,9 +35,15 @@ def import_lines(report: ImportReport) -> Iterator[str]:
     troubles: dict[str, list[Trouble]] = defaultdict(list)
     for trouble in report.problems:
         troubles[trouble.file].append(trouble)
+    plain = [o for o in report.files if o.status == "imported" and not o.note and o.file not in troubles]
+    if len(plain) > _PLAIN_FILES_NAMED:
+        yield f"{len(plain)} files without any problem, from {plain[0].file} to {plain[-1].file}"
+    else:
+        plain = []
     for outcome in report.files:
-        yield _file_line(outcome)
-        yield from _trouble_lines(troubles.get(outcome.file, []))
+        if outcome not in plain:
+            yield _file_line(outcome)
+            yield from _trouble_lines(troubles.get(outcome.file, []))
     for path in report.left_alone:
         yield f"{path}: left alone, not a CSV file. If it holds scores, save it as CSV and import that"
     if report.difference:

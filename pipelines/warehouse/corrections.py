@@ -124,7 +124,6 @@ def replay(writer: Writer, entry: journal.Entry) -> None:
         case "supersede":
             old, new = _numbered(connection, entry["old"]), _numbered(connection, entry["new"])
             connection.execute("update source_file set status = 'superseded' where file_id = ?", [old])
-            ledger.farms_changed(connection, old)
             connection.execute("update source_file set supersedes = ? where file_id = ?", [old, new])
         case "withdraw":
             file_id = _numbered(connection, entry["file"])
@@ -132,7 +131,6 @@ def replay(writer: Writer, entry: journal.Entry) -> None:
                 "update source_file set status = 'withdrawn', withdrawn_at = ? where file_id = ?",
                 [datetime.fromisoformat(entry["at"]), file_id],
             )
-            ledger.farms_changed(connection, file_id)
         case "reinstate":
             _reinstate(connection, _numbered(connection, entry["file"]))
         case "retag":
@@ -141,7 +139,6 @@ def replay(writer: Writer, entry: journal.Entry) -> None:
                 "(select 1 from retag where farm = ? and old_ewe = ?)",
                 [entry["farm"], entry["old"], entry["new"], entry["noted_on"], entry["farm"], entry["old"]],
             )
-            connection.execute("insert into changed_farm values (?)", [entry["farm"]])
 
 
 def _numbered(connection: Connection, naming: list[str]) -> int:
@@ -157,7 +154,6 @@ def _numbered(connection: Connection, naming: list[str]) -> int:
 
 
 def _reinstate(connection: Connection, file_id: int) -> None:
-    ledger.farms_changed(connection, file_id)
     connection.execute(
         """
         update source_file set withdrawn_at = null, status = case

@@ -169,19 +169,7 @@ def insert_rows(connection: Connection, batches: Sequence[Batch]) -> None:
         (register, "insert into register_row by name select * from frame"),
     ):
         if rows:
-            together = pa.concat_tables(rows)
-            _insert(connection, sql, together)
-            farms = together.select(["farm"])
-            _insert(connection, "insert into changed_farm select distinct farm from frame", farms)
-
-
-def farms_changed(connection: Connection, file_id: int) -> None:
-    """Note that the rows of this file count otherwise than before; the caller holds the transaction."""
-    for table in ROW_TABLES:
-        connection.execute(
-            f"insert into changed_farm select distinct farm from {table} where file_id = ?",  # noqa: S608
-            [file_id],
-        )
+            _insert(connection, sql, pa.concat_tables(rows))
 
 
 def insert_files(
@@ -210,7 +198,6 @@ def insert_problems(connection: Connection, reads: Sequence[Read]) -> None:
 
 def replace_reading(connection: Connection, read: Read, offer: Offer) -> None:
     """Put a new reading of the same bytes in the place of the old one, all but its rows, which follow."""
-    farms_changed(connection, read.file_id)
     for table in (*ROW_TABLES, "file_problem"):
         connection.execute(f"delete from {table} where file_id = ?", [read.file_id])  # noqa: S608 names above
     connection.execute(

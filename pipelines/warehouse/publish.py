@@ -5,12 +5,12 @@ from __future__ import annotations
 import hashlib
 import json
 from dataclasses import replace
-from datetime import date
+from datetime import date, datetime
 from pathlib import Path
 
 import duckdb
 
-from pipelines.models import TABLES
+from pipelines.models import KEYS, TABLES
 from pipelines.models.build import build
 from pipelines.settings import Settings
 from pipelines.warehouse import journal
@@ -32,9 +32,7 @@ def publish(writer: Writer, settings: Settings) -> int:
     state = _state(writer.places, settings)
     number = _last_number(writer.places) + 1
     with transaction(writer.connection):
-        changed = writer.connection.execute("select distinct farm from changed_farm where farm is not null")
-        build(writer.connection, settings, {farm for (farm,) in changed.fetchall()})
-        writer.connection.execute("delete from changed_farm")
+        build(writer.connection, settings)
     _write_generation(writer, number)
     crash_point("before_pointer")
     replace_content(writer.places.pointer, Pointer(number, state).text().encode())
@@ -80,6 +78,11 @@ def _write_generation(writer: Writer, number: int) -> None:
             if index == len(TABLES) // 2:
                 crash_point("during_publish")
             _copy(writer.connection, table)
+        # `about` is built before its generation has a number
+        writer.connection.execute(
+            "update generation.about set generation = ?, published_at = ?",
+            [number, datetime.now().replace(microsecond=0)],
+        )
     finally:
         writer.connection.execute("detach generation")
     flush(path)
@@ -87,8 +90,11 @@ def _write_generation(writer: Writer, number: int) -> None:
 
 
 def _copy(connection: Connection, table: str) -> None:
-    """Copy one mart in its own order. `table` is one of the models' own names, never a value from outside."""
-    connection.execute(f'create table generation."{table}" as select * from marts."{table}"')  # noqa: S608
+    """Copy one mart in the order of its key. All names are the models' own, never a value from outside."""
+    order = ", ".join(f'"{column}" nulls first' for column in KEYS[table])
+    connection.execute(
+        f'create table generation."{table}" as select * from marts."{table}" order by {order}'  # noqa: S608
+    )
 
 
 def _remove_old(places: Places, number: int) -> None:

@@ -61,18 +61,26 @@ class ImportReport:
 
 def outcomes(snapshot: Snapshot, taken: Sequence[Taken]) -> tuple[tuple[Outcome, ...], tuple[Trouble, ...]]:
     """What the published tables say of these files, in the order offered."""
+    names = [item.file for item in taken]
     with snapshot.cursor() as cursor:
         files = cursor.execute(
-            "select file, sha256, status, rows_read, rows_accepted, rows_refused from import_file"
+            """
+            select file, sha256, status, rows_read, rows_accepted, rows_refused
+            from import_file where file in (select unnest(?))
+            """,
+            [names],
         ).fetchall()
         problems = cursor.execute(
-            """select file, line, "column", code, severity, value, message from import_problem"""
+            """
+            select file, line, "column", code, severity, value, message
+            from import_problem where file in (select unnest(?))
+            """,
+            [names],
         ).fetchall()
     published = {(file, sha256): (file, *rest) for file, sha256, *rest in files}
-    names = {item.file for item in taken}
     return (
         tuple(_outcome(item, published.get((item.file, item.sha256))) for item in taken),
-        tuple(Trouble(*row) for row in problems if row[0] in names),
+        tuple(Trouble(*row) for row in problems),
     )
 
 

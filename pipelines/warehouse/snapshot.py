@@ -51,12 +51,7 @@ class Snapshot:
     def close(self) -> None:
         """Let go of the file; cursors in use keep theirs until they are closed."""
         with self._lock:
-            self._let_go()
-
-    def _let_go(self) -> None:
-        if self._open:
-            self._open[1].close()
-        self._open = None
+            self._open = None
 
     def _latest(self) -> tuple[int, duckdb.DuckDBPyConnection]:
         for _ in range(_TRIES):
@@ -69,7 +64,7 @@ class Snapshot:
                 # more generations than are kept were published since the pointer was read: look again
                 time.sleep(_PAUSE_SECONDS)
                 continue
-            self._let_go()
+            # The old connection is dropped, not closed: closing it would close the cursors in use with it.
             self._open = number, connection
             return self._open
         raise WarehouseError(

@@ -82,8 +82,5 @@ create table heading_map (
     primary key (farm, heading)
 );
 
--- Farms whose rows changed since the marts were built; written with the rows, emptied with the build.
-create table changed_farm (farm varchar not null);
-
 -- Filled by the models, then copied into each published generation.
 create schema marts;

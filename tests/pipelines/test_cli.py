@@ -1,0 +1,195 @@
+"""The commands as they are typed: exit status, words, and the same for machines."""
+
+import json
+import threading
+from pathlib import Path
+
+import click
+import pyarrow.parquet as pq
+import pytest
+from click.testing import CliRunner, Result
+
+from pipelines.cli import commands
+from pipelines.warehouse.lock import writer_lock
+
+TUPPING = click.Group(commands=list(commands))
+GOOD = """farm,scored_on,group,ewe,score
+NORTHBARN,2026-08-01,ewes,1,2.5
+NORTHBARN,2026-08-01,ewes,2,3
+"""
+REGISTER = """farm,name,system,ewes,weaned_on,rams_in
+NORTHBARN,North Barn,hill,40,2026-07-28,2026-10-24
+"""
+BAD = {
+    "empty.csv": (b"", None),
+    "binary.csv": (bytes(range(256)), None),
+    "missing-column.csv": (b"farm,scored_on,group,ewe\nNORTHBARN,2026-08-01,ewes,1\n", None),
+    "score-of-7.csv": (GOOD.replace(",3\n", ",7\n").encode(), 3),
+    "future.csv": (GOOD.replace("2026-08-01,ewes,2", "2027-08-01,ewes,2").encode(), 3),
+    "unknown-farm.csv": (
+        GOOD.replace("NORTHBARN,2026-08-01,ewes,2", "NOWHERE,2026-08-01,ewes,2").encode(),
+        3,
+    ),
+}
+
+
+@pytest.fixture
+def files(tmp_path: Path) -> Path:
+    folder = tmp_path / "files"
+    folder.mkdir()
+    (folder / "register.csv").write_text(REGISTER)
+    (folder / "good.csv").write_text(GOOD)
+    return folder
+
+
+def run(home: Path, *words: object) -> Result:
+    options = ["--home", str(home), "--as-of", "2026-09-20"]
+    return CliRunner().invoke(TUPPING, [*map(str, words), *options])
+
+
+def test_a_clean_import_says_so_and_exits_0(files: Path, home: Path) -> None:
+    result = run(home, "import", files)
+    assert result.exit_code == 0
+    assert "good.csv: imported: 2 of 2 rows accepted" in result.stdout
+    assert "2 files (2 imported). 3 rows imported, 0 refused." in result.stdout
+
+
+@pytest.mark.parametrize("name", BAD)
+def test_bad_input_is_named_with_its_line_and_everything_else_is_imported(
+    files: Path, home: Path, name: str
+) -> None:
+    content, line = BAD[name]
+    (files / name).write_bytes(content)
+    result = run(home, "import", files)
+    (problem, *_) = [text.strip() for text in result.stdout.splitlines() if text.startswith(f"    {name}")]
+    place, _, remedy = problem.partition(": error:")
+    assert result.exit_code == 1
+    assert place.split(":")[1:2] == ([str(line)] if line else place.split(":")[1:2])
+    assert len(remedy) > 20
+    assert "good.csv: imported: 2 of 2 rows accepted" in result.stdout
+
+
+def test_a_good_row_beside_a_bad_one_is_imported(files: Path, home: Path) -> None:
+    content, _ = BAD["score-of-7.csv"]
+    (files / "good.csv").write_bytes(content)
+    report = json.loads(run(home, "import", files, "--json").stdout)
+    (outcome,) = [file for file in report["files"] if file["file"] == "good.csv"]
+    assert (outcome["rows_accepted"], outcome["rows_refused"]) == (1, 1)
+    assert [(p["line"], p["code"]) for p in report["problems"]] == [(3, "score_out_of_range")]
+
+
+def test_other_files_in_a_folder_are_named(files: Path, home: Path) -> None:
+    (files / "scores.xlsx").write_bytes(b"PK\x03\x04 a spreadsheet")
+    (files / "photo.jpg").write_bytes(b"\xff\xd8")
+    (files / ".DS_Store").write_bytes(b"\x00")
+    result = run(home, "import", files)
+    assert result.exit_code == 1
+    assert "scores.xlsx: refused" in result.stdout
+    assert "photo.jpg: left alone" in result.stdout
+    assert "DS_Store" not in result.stdout
+
+
+def test_a_second_import_reports_that_nothing_changed(files: Path, home: Path) -> None:
+    run(home, "import", files)
+    result = run(home, "import", files)
+    assert result.exit_code == 0
+    assert "2 files (2 known already). 0 rows imported, 0 refused." in result.stdout
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("import",), "Missing argument"),
+        (("import", "nowhere.csv"), "does not exist"),
+        (("import", ".", "--map", "Tag no"), "HEADING=COLUMN"),
+        (("import", ".", "--date", "08/14/2026"), "not a day"),
+        (("export", "sheep"), "session_summary"),
+        (("export", "session_summary", "--format", "xml"), "csv"),
+        (("withdraw", "nobody.csv"), "nobody.csv"),
+        (("retag", "NORTHBARN", "1", "1"), "same"),
+    ],
+)
+def test_wrong_use_exits_2_and_says_what_is_right(
+    files: Path, home: Path, words: tuple[str, ...], said: str
+) -> None:
+    run(home, "import", files)
+    result = run(home, *words)
+    assert result.exit_code == 2
+    assert said in result.stderr
+
+
+def test_export_before_any_import_says_what_to_do(home: Path) -> None:
+    result = run(home, "export", "session_summary")
+    assert (result.exit_code, "tupping import" in result.stderr) == (2, True)
+
+
+def test_the_three_formats_hold_the_same_rows(files: Path, home: Path, tmp_path: Path) -> None:
+    run(home, "import", files)
+    as_csv = run(home, "export", "score_distribution").stdout.splitlines()
+    as_json = json.loads(run(home, "export", "score_distribution", "--format", "json").stdout)
+    run(home, "export", "score_distribution", "--format", "parquet", "-o", tmp_path / "d.parquet")
+    as_parquet = pq.read_table(tmp_path / "d.parquet").to_pylist()
+    assert as_csv[0].startswith("farm,season,scored_on,stage,group,score,ewes")
+    assert as_csv[1].startswith("NORTHBARN,2026,2026-08-01,weaning,ewes,2.5,1")
+    assert [row["score"] for row in as_json] == [row["score"] for row in as_parquet] == [2.5, 3.0]
+    assert len(as_csv) == 3
+    assert as_json[0]["scored_on"] == "2026-08-01"
+
+
+def test_check_exits_0_and_then_1_when_a_byte_is_flipped(files: Path, home: Path) -> None:
+    run(home, "import", files)
+    assert run(home, "check").exit_code == 0
+    (copy,) = [path for path in (home / "archive").glob("??/*") if path.read_text().startswith("farm,scored")]
+    copy.write_text(copy.read_text().replace("2.5", "3.5"))
+    result = run(home, "check")
+    assert (result.exit_code, "good.csv: has changed in the archive" in result.stdout) == (1, True)
+
+
+def test_rebuild_backup_and_restore_report_what_they_did(files: Path, home: Path, tmp_path: Path) -> None:
+    run(home, "import", files)
+    assert "2 files read back" in run(home, "rebuild").stdout
+    assert "bytes written" in run(home, "backup", tmp_path / "practice.tar").stdout
+    assert "2 files restored" in run(tmp_path / "new", "restore", tmp_path / "practice.tar").stdout
+
+
+def test_withdraw_and_its_undoing(files: Path, home: Path) -> None:
+    run(home, "import", files)
+    assert "good.csv: its 2 rows count no more" in run(home, "withdraw", "good.csv").stdout
+    assert "good.csv: its 2 rows count again" in run(home, "withdraw", "good.csv", "--undo").stdout
+
+
+def test_superseding_shows_the_difference(files: Path, home: Path, tmp_path: Path) -> None:
+    run(home, "import", files)
+    (tmp_path / "better.csv").write_text(GOOD.replace(",3\n", ",3.5\n"))
+    result = run(home, "import", tmp_path / "better.csv", "--supersede", "good.csv")
+    assert "rows added 0, removed 0, changed 1" in result.stdout
+    assert "line 3: score 3.0 → 3.5" in result.stdout
+
+
+def test_a_second_writer_says_who_is_writing(files: Path, home: Path) -> None:
+    run(home, "import", files)
+    let_go = threading.Event()
+    holding = threading.Event()
+
+    def hold() -> None:
+        with writer_lock(home / "writer.lock"):
+            holding.set()
+            let_go.wait(10)
+
+    thread = threading.Thread(target=hold)
+    thread.start()
+    holding.wait(5)
+    result = run(home, "import", files, "--wait", "0.1")
+    let_go.set()
+    thread.join()
+    assert result.exit_code == 1
+    assert "process" in result.stderr
+    assert "since" in result.stderr
+
+
+@pytest.mark.parametrize("command", commands, ids=lambda command: str(command.name))
+def test_every_command_has_help_with_an_example(command: click.Command) -> None:
+    result = CliRunner().invoke(TUPPING, [str(command.name), "--help"])
+    assert result.exit_code == 0
+    for part in (f"Example: tupping {command.name}", "--home", "--json"):
+        assert part in result.stdout
