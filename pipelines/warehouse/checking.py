@@ -13,7 +13,6 @@ from pipelines.settings import Settings
 from pipelines.warehouse.archive import archived, sha256_of
 from pipelines.warehouse.lock import DEFAULT_WAIT_SECONDS
 from pipelines.warehouse.offers import context_of
-from pipelines.warehouse.publish import is_stale
 from pipelines.warehouse.writer import Connection, Writer, open_writer
 
 
@@ -46,17 +45,11 @@ class _Held(NamedTuple):
 
 
 def check(settings: Settings, wait_seconds: float = DEFAULT_WAIT_SECONDS) -> CheckReport:
-    """Compare archive, ledger and rows: checksum, counts as parsed anew, rows stored, tables published."""
+    """Compare archive, ledger and rows: checksum, counts as parsed anew, rows stored."""
     with open_writer(settings.home, wait_seconds) as writer:
         held = _held(writer.connection)
         faults = [fault for one in held for fault in _faults_of(writer.places.archive, one)]
         faults += _strays(writer)
-    if held and is_stale(settings.home, settings):
-        faults.append(
-            Fault(
-                "published tables", "are of another day, other settings or other files: run tupping publish"
-            )
-        )
     return CheckReport(len(held), sum(one.stored for one in held), tuple(faults))
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import errno
 from collections.abc import Iterator
+from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -33,6 +34,11 @@ def plain_failures(home: Path) -> Iterator[None]:
         yield
     except OSError as error:
         raise WarehouseError(_disk_trouble(home, error.errno, str(error))) from error
+    except BrokenProcessPool as error:
+        raise WarehouseError(
+            "a process that was reading files was ended from outside, often because memory ran out. "
+            "Nothing was half-imported: close other programs, then run the same command again"
+        ) from error
     except duckdb.Error as error:
         raise WarehouseError(_database_trouble(home, str(error))) from error
 

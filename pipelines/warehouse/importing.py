@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import date, datetime, time
 from pathlib import Path
 
@@ -17,8 +17,7 @@ from pipelines.warehouse.intake import Progress, Taken, take_in
 from pipelines.warehouse.lock import DEFAULT_WAIT_SECONDS
 from pipelines.warehouse.offers import Offer, find_files
 from pipelines.warehouse.publish import publish_if_stale
-from pipelines.warehouse.report import ImportReport, outcomes
-from pipelines.warehouse.snapshot import Snapshot
+from pipelines.warehouse.report import ImportReport, published_outcomes
 from pipelines.warehouse.writer import Writer, open_writer
 
 StartProgress = Callable[[int], Progress]
@@ -74,19 +73,8 @@ def import_paths(
         taken = take_in(writer, offers, progress)
         changes = _supersede(writer, replaced, taken[0]) if replaced else None
         generation = publish_if_stale(writer, settings)
-    return replace(
-        report_on(settings.home, taken), left_alone=left_alone, generation=generation, difference=changes
-    )
-
-
-def report_on(home: Path, taken: Sequence[Taken]) -> ImportReport:
-    """The report of what was just taken in, from the published tables."""
-    snapshot = Snapshot(home)
-    try:
-        files, problems = outcomes(snapshot, taken)
-    finally:
-        snapshot.close()
-    return ImportReport(files, problems, left_alone=(), generation=0)
+    outcomes, problems = published_outcomes(settings.home, taken)
+    return ImportReport(outcomes, problems, left_alone, generation, changes)
 
 
 def _silent(_done: int) -> None:

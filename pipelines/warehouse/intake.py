@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
-from pipelines.warehouse import journal, ledger
+from pipelines.warehouse import journal, ledger, recording
 from pipelines.warehouse.archive import sha256_of, store
 from pipelines.warehouse.crash import crash_point
 from pipelines.warehouse.ledger import Decision, Known
@@ -154,11 +154,11 @@ def _commit(writer: Writer, plan: _Plan, batches: Sequence[Batch]) -> set[int]:
     with transaction(writer.connection):
         for read in whole:
             if read.file_id in plan.again:
-                ledger.replace_reading(writer.connection, read, plan.offers[read.file_id][0])
-        ledger.insert_rows(writer.connection, batches)
+                recording.replace_reading(writer.connection, read, plan.offers[read.file_id][0])
+        recording.insert_rows(writer.connection, batches)
         crash_point("during_insert")
         new = [read for read in whole if read.file_id not in plan.again]
-        ledger.insert_files(writer.connection, new, plan.offers)
+        recording.insert_files(writer.connection, new, plan.offers)
         crash_point("before_commit")
     return {read.file_id for read in reads if read.changed}
 
@@ -169,7 +169,7 @@ def _commit_copies(writer: Writer, copies: Sequence[tuple[Offer, str]]) -> None:
         known = ledger.known_by_content(writer.connection, [sha256 for _, sha256 in copies])
         for offer, sha256 in copies:
             if sha256 in known:  # not so when the first copy changed while it was read
-                ledger.record_duplicate(writer.connection, offer, sha256)
+                recording.record_duplicate(writer.connection, offer, sha256)
 
 
 def _journal_entry(offer: Offer, sha256: str) -> journal.Entry:

@@ -16,9 +16,10 @@ from pipelines.settings import Settings
 from pipelines.warehouse import journal
 from pipelines.warehouse.crash import crash_point
 from pipelines.warehouse.durable import flush, replace_content
+from pipelines.warehouse.lock import DEFAULT_WAIT_SECONDS
 from pipelines.warehouse.places import Places
 from pipelines.warehouse.pointer import Pointer, current
-from pipelines.warehouse.writer import Connection, Writer, transaction
+from pipelines.warehouse.writer import Connection, Writer, open_writer, transaction
 
 # A reader that has just read the pointer may still be about to open the generation it named.
 _GENERATIONS_KEPT = 3
@@ -48,11 +49,17 @@ def publish_if_stale(writer: Writer, settings: Settings) -> int:
     return publish(writer, settings)
 
 
-def is_stale(home: Path, settings: Settings) -> bool:
-    """True when the published tables are of another day, other settings or other files."""
-    places = Places(home)
+def refresh(settings: Settings, wait_seconds: float = DEFAULT_WAIT_SECONDS) -> bool:
+    """Publish anew when the day or the settings are others than those published; says whether it did.
+
+    Does nothing, and waits for no one, while nothing has been imported or nothing is out of date.
+    """
+    places = Places(settings.home)
     pointer = current(places)
-    return pointer is None or pointer.state != _state(places, settings)
+    if pointer is None or pointer.state == _state(places, settings):
+        return False
+    with open_writer(settings.home, wait_seconds) as writer:
+        return publish_if_stale(writer, settings) != pointer.generation
 
 
 def _state(places: Places, settings: Settings) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from contextlib import closing
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -59,10 +60,10 @@ class ImportReport:
         )
 
 
-def outcomes(snapshot: Snapshot, taken: Sequence[Taken]) -> tuple[tuple[Outcome, ...], tuple[Trouble, ...]]:
+def published_outcomes(home: Path, taken: Sequence[Taken]) -> tuple[tuple[Outcome, ...], tuple[Trouble, ...]]:
     """What the published tables say of these files, in the order offered."""
     names = [item.file for item in taken]
-    with snapshot.cursor() as cursor:
+    with closing(Snapshot(home)) as snapshot, snapshot.cursor() as cursor:
         files = cursor.execute(
             """
             select file, sha256, status, rows_read, rows_accepted, rows_refused

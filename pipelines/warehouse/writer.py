@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -63,6 +63,7 @@ def transaction(connection: Connection) -> Iterator[None]:
     try:
         yield
     except BaseException:
-        connection.rollback()
+        with suppress(duckdb.Error):  # after a full disk there is nothing left to roll back
+            connection.rollback()
         raise
     connection.commit()

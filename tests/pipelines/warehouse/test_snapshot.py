@@ -2,6 +2,8 @@
 
 import threading
 from collections.abc import Callable
+from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 import duckdb
@@ -9,7 +11,7 @@ import pytest
 
 from pipelines.settings import Settings
 from pipelines.warehouse.errors import WrongUseError
-from pipelines.warehouse.publish import publish
+from pipelines.warehouse.publish import publish, refresh
 from pipelines.warehouse.report import ImportReport
 from pipelines.warehouse.snapshot import Snapshot
 from pipelines.warehouse.writer import open_writer
@@ -111,3 +113,18 @@ def test_many_threads_read_while_generations_change(take: Take, files: Path, set
         reader.join()
     snapshot.close()
     assert (failures, set(counts), len(counts)) == ([], {3}, 100)
+
+
+def test_a_new_day_is_published_when_asked_and_only_then(take: Take, files: Path, settings: Settings) -> None:
+    take(files)
+    tomorrow = replace(settings, as_of=date(2026, 9, 21))
+    assert [refresh(settings), refresh(tomorrow), refresh(tomorrow)] == [False, True, False]
+    snapshot = Snapshot(settings.home)
+    with snapshot.cursor() as cursor:
+        assert cursor.execute("select as_of, generation from about").fetchall() == [(date(2026, 9, 21), 2)]
+    snapshot.close()
+
+
+def test_nothing_is_published_while_nothing_is_imported(settings: Settings) -> None:
+    assert not refresh(settings)
+    assert not settings.home.exists()

@@ -1,0 +1,181 @@
+"""Recording in the ledger what was read: rows, files, problems, copies. The caller holds the transaction."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+import pyarrow as pa
+
+from pipelines.warehouse import ledger
+from pipelines.warehouse.offers import Offer, context_json
+from pipelines.warehouse.reading import Batch, Read, rows_of
+from pipelines.warehouse.writer import Connection
+
+ROW_TABLES = ("score_row", "register_row")
+_FILE = pa.schema(
+    [
+        ("file_id", pa.int64()),
+        ("file", pa.string()),
+        ("sha256", pa.string()),
+        ("kind", pa.string()),
+        ("layout", pa.string()),
+        ("imported_at", pa.timestamp("us")),
+        ("read_as_of", pa.date32()),
+        ("context_json", pa.string()),
+        ("status", pa.string()),
+        ("rows_read", pa.int64()),
+        ("rows_accepted", pa.int64()),
+        ("rows_refused", pa.int64()),
+    ]
+)
+_PROBLEM = pa.schema(
+    [
+        ("file_id", pa.int64()),
+        ("line", pa.int32()),
+        ("column", pa.string()),
+        ("code", pa.string()),
+        ("severity", pa.string()),
+        ("value", pa.string()),
+        ("message", pa.string()),
+    ]
+)
+
+
+def status_of(read: Read) -> str:
+    """Status of a file that was read."""
+    if read.kind is None:
+        return "refused"
+    return "imported_with_problems" if read.problems else "imported"
+
+
+def insert_rows(connection: Connection, batches: Sequence[Batch]) -> None:
+    """Add the accepted rows."""
+    scores = [rows_of(batch.scores) for batch in batches if batch.scores]
+    register = [rows_of(batch.register) for batch in batches if batch.register]
+    for rows, sql in (
+        (scores, "insert into score_row by name select * from frame"),
+        (register, "insert into register_row by name select * from frame"),
+    ):
+        if rows:
+            _insert(connection, sql, pa.concat_tables(rows))
+
+
+def insert_files(
+    connection: Connection, reads: Sequence[Read], offers: Mapping[int, tuple[Offer, str]]
+) -> None:
+    """Add ledger rows and problems; `offers` gives offer and SHA-256 by ledger number."""
+    files = [_file_row(read, *offers[read.file_id]) for read in reads]
+    _insert(
+        connection,
+        "insert into source_file by name select * from frame",
+        pa.Table.from_pylist(files, schema=_FILE),
+    )
+    insert_problems(connection, reads)
+
+
+def insert_problems(connection: Connection, reads: Sequence[Read]) -> None:
+    """Add what was wrong with these files."""
+    problems = [row for read in reads for row in _problem_rows(read)]
+    if problems:
+        _insert(
+            connection,
+            "insert into file_problem by name select * from frame",
+            pa.Table.from_pylist(problems, schema=_PROBLEM),
+        )
+
+
+def replace_reading(connection: Connection, read: Read, offer: Offer) -> None:
+    """Put a new reading of the same bytes in the place of the old one, all but its rows, which follow."""
+    for table in (*ROW_TABLES, "file_problem"):
+        connection.execute(f"delete from {table} where file_id = ?", [read.file_id])  # noqa: S608 names above
+    connection.execute(
+        """
+        update source_file set kind = ?, layout = ?, read_as_of = ?, context_json = ?, status = ?,
+            rows_read = ?, rows_accepted = ?, rows_refused = ?
+        where file_id = ?
+        """,
+        [
+            read.kind,
+            read.layout,
+            offer.context.today,
+            context_json(offer.context),
+            status_of(read),
+            read.rows_read,
+            read.rows_accepted,
+            read.rows_refused,
+            read.file_id,
+        ],
+    )
+    insert_problems(connection, [read])
+
+
+def _file_row(read: Read, offer: Offer, sha256: str) -> dict[str, object]:
+    return {
+        "file_id": read.file_id,
+        "file": offer.file,
+        "sha256": sha256,
+        "kind": read.kind,
+        "layout": read.layout,
+        "imported_at": offer.offered_at,
+        "read_as_of": offer.context.today,
+        "context_json": context_json(offer.context),
+        "status": status_of(read),
+        "rows_read": read.rows_read,
+        "rows_accepted": read.rows_accepted,
+        "rows_refused": read.rows_refused,
+    }
+
+
+def _problem_rows(read: Read) -> list[dict[str, object]]:
+    return [
+        {
+            "file_id": read.file_id,
+            "line": problem.line,
+            "column": problem.column,
+            "code": problem.code,
+            "severity": problem.severity,
+            "value": problem.value,
+            "message": problem.message,
+        }
+        for problem in read.problems
+    ]
+
+
+def _insert(connection: Connection, sql: str, frame: pa.Table) -> None:
+    connection.register("frame", frame)
+    try:
+        connection.execute(sql)
+    finally:
+        connection.unregister("frame")
+
+
+def record_duplicate(connection: Connection, offer: Offer, sha256: str) -> None:
+    """Note one more name of content that counts already; the caller holds the transaction.
+
+    The copy whose name sorts first is the one that counts, so that the order of import does not matter: a
+    name that sorts before the holder's changes places with it, and no row needs to move.
+    """
+    same_content = ledger.known_by_content(connection, [sha256])[sha256]
+    holder = ledger.holder_of(offer, same_content)
+    if holder is None or offer.file in {known.file for known in same_content}:
+        return
+    names = [(offer.file, offer.offered_at), _name_of(connection, holder.file_id)]
+    first, second = sorted(names, key=lambda named: named[0])
+    connection.execute(
+        "update source_file set file = ?, imported_at = ? where file_id = ?", [*first, holder.file_id]
+    )
+    connection.execute(
+        """
+        insert into source_file
+        select ?, ?, sha256, kind, layout, ?, read_as_of, context_json, 'duplicate', 0, 0, 0, null, null
+        from source_file where file_id = ?
+        """,
+        [ledger.next_file_id(connection), *second, holder.file_id],
+    )
+
+
+def _name_of(connection: Connection, file_id: int) -> tuple[str, object]:
+    ((file, imported_at),) = connection.execute(
+        "select file, imported_at from source_file where file_id = ?", [file_id]
+    ).fetchall()
+    return file, imported_at
