@@ -11,11 +11,20 @@ from itertools import chain
 from typing import BinaryIO, Protocol
 
 from pipelines.imports import catalogue
+from pipelines.imports.columnar import read_clean
 from pipelines.imports.context import Context
 from pipelines.imports.opening import Plan, open_file
 from pipelines.imports.parsed import Parsed, refused
 from pipelines.imports.problems import RefusedError
-from pipelines.imports.read import last_line, lines_of, parse_text, read_lines, require_rows, with_problems
+from pipelines.imports.read import (
+    last_line,
+    lines_of,
+    parse_text,
+    parsed_rows,
+    read_lines,
+    require_rows,
+    with_problems,
+)
 from pipelines.imports.stream import PIECE_BYTES, text_pieces
 from pipelines.imports.suspicion import Sessions, add_sessions, all_same, sessions_of
 
@@ -93,10 +102,15 @@ def _numbered(texts: Iterable[str]) -> Iterator[Numbered]:
 
 def _read_piece(plan: Plan, piece: Numbered) -> Piece:
     line, text = piece
-    lines = lines_of(text)
-    skipped = plan.start if line == 1 else 0
-    rows, parsed = read_lines(plan, lines[skipped:], line + skipped)
-    parsed = with_problems(parsed, last_line(plan, text, rows, line + len(lines) - 1))
+    if line == 1:
+        line, text = line + plan.start, text.split("\n", plan.start)[-1]
+    rows = read_clean(plan, text, line)
+    if rows is not None:
+        parsed = parsed_rows(plan, rows, ())
+    else:
+        lines = lines_of(text)
+        rows, parsed = read_lines(plan, lines, line)
+        parsed = with_problems(parsed, last_line(plan, text, rows, line + len(lines) - 1))
     return Piece(parsed, sessions_of(parsed.table), rows.ambiguous, rows.month_first)
 
 

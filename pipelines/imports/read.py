@@ -57,8 +57,12 @@ def read_lines(plan: Plan, lines: Sequence[str], first_line: int) -> tuple[Rows,
     rows = read_rows(plan, lines, first_line)
     if plan.kind == "register":
         rows = check_register(rows)
-    odd = suspicions(rows) if plan.kind == "scores" else []
-    parsed = Parsed(
+    return rows, parsed_rows(plan, rows, suspicions(rows) if plan.kind == "scores" else ())
+
+
+def parsed_rows(plan: Plan, rows: Rows, odd: Sequence[Problem]) -> Parsed:
+    """The rows as a table, with what was found odd about them."""
+    return Parsed(
         plan.kind,
         plan.layout,
         table_of(plan, rows, given_values(plan.context)),
@@ -68,7 +72,6 @@ def read_lines(plan: Plan, lines: Sequence[str], first_line: int) -> tuple[Rows,
         rows.refused,
         plan.headings.recognised,
     )
-    return rows, parsed
 
 
 def last_line(plan: Plan, text: str, rows: Rows, last: int) -> list[Problem]:

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Any
 
+import numpy as np
 import pyarrow as pa
 import pyarrow.compute as pc
 
@@ -27,11 +28,17 @@ def table_of(plan: Plan, rows: Rows, given: Mapping[str, str | date]) -> pa.Tabl
 
 
 def _build(schema: pa.Schema, lines: Sequence[int], columns: Mapping[Any, Any]) -> pa.Table:
-    arrays = [pa.array(lines, pa.int32())]
+    arrays = [_line_array(lines)]
     arrays += [
         _array(columns.get(field.name), field.type, len(lines)) for field in schema if field.name != "line"
     ]
     return pa.Table.from_arrays(arrays, schema=schema)
+
+
+def _line_array(lines: Sequence[int]) -> pa.Array:
+    if isinstance(lines, range):
+        return pa.array(np.arange(lines.start, lines.stop, dtype=np.int32))
+    return pa.array(lines, pa.int32())
 
 
 def _array(values: Any, kind: pa.DataType, length: int) -> pa.Array:
@@ -39,12 +46,12 @@ def _array(values: Any, kind: pa.DataType, length: int) -> pa.Array:
         return pa.nulls(length, kind)
     if isinstance(values, str | date | int):
         return pa.repeat(pa.scalar(values, kind), length)
-    return pa.array(values, kind)
+    return values if isinstance(values, pa.Array) else pa.array(values, kind)
 
 
 def _counted(tally: pa.Table) -> pa.Table:
     """A tally without the scores that no ewe had."""
-    return tally.filter(pc.not_equal(tally["count"], 0)) if 0 in tally["count"].to_pylist() else tally
+    return tally.filter(pc.not_equal(tally["count"], 0)) if pc.min(tally["count"]).as_py() == 0 else tally
 
 
 def _long(rows: Rows) -> tuple[list[int], dict[str, list[Any]]]:

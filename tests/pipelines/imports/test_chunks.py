@@ -28,6 +28,37 @@ def test_pieces_give_the_rows_of_the_whole(encoding, end):
     assert _table(pieces) == parse(content, CONTEXT).table.to_pylist()
 
 
+@pytest.mark.parametrize(
+    "odd",
+    [
+        "", "   ", ",,,,", "A,2026-08-14,Gwŷn,8260123456,2", "A,2026-08-14,Gwŷn,826012345600001",
+        "A,2026-08-14",
+        '"A",2026-08-14,Gwŷn,826012345699999,2', 'A,2026-08-14,G"w,826012345699999,2', "Total,,,,9",
+        "A,2026-08-14,Gwŷn,826012345600399,2", "A,2026-08-14,Gwŷn,,2", "A,2026-08-14,GWŶN,826012345699999,2",
+        "A,08/14/2026,Gwŷn,826012345699999,2", "B,2026-08-14,Gwŷn,x 7,3-", "=cmd(),2026-08-14,G,1,2",
+        "A,2026-08-14,Gwŷn,826012345699999,2,", "A,2026-08-14,N/A,826012345699999,2",
+        "A,2026-08-14,NULL,77,2",
+        "farm,scored_on,group,ewe,score",
+    ],
+)  # fmt: skip
+def test_one_odd_row_among_clean_ones_is_told_as_in_the_whole(odd):
+    content = (TEXT + odd + "\n" + "A,2026-08-14,Gwŷn,B 1,2\n").encode()
+    whole = parse(content, CONTEXT)
+    pieces = list(parse_chunks(io.BytesIO(content), CONTEXT))
+    assert _table(pieces) == whole.table.to_pylist()
+    assert [problem for piece in pieces for problem in piece.problems] == [*whole.problems]
+    assert sum(piece.rows_read for piece in pieces) == whole.rows_read
+
+
+@pytest.mark.parametrize("last", ["", "A,2026-08-14,G,2,9\n", "A,2026-08-14,G,3,0\n", "A,2026-08-14,g,3,1\n"])
+def test_a_tally_in_pieces_is_told_as_in_the_whole(last):
+    content = ("farm,scored_on,group,score,count\nA,2026-08-14,G,2,5\nA,2026-08-15,G,2,5\n" + last).encode()
+    whole = parse(content, CONTEXT)
+    pieces = list(parse_chunks(io.BytesIO(content), CONTEXT))
+    assert _table(pieces) == whole.table.to_pylist()
+    assert [problem for piece in pieces for problem in piece.problems] == [*whole.problems]
+
+
 def test_several_processes_give_the_same_pieces_in_order():
     with ProcessPoolExecutor(2) as executor:
         pieces = list(parse_chunks(io.BytesIO(TEXT.encode()), CONTEXT, size=1001, apply=ahead(executor)))
