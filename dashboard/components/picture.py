@@ -4,24 +4,27 @@ from __future__ import annotations
 
 from typing import Any
 
-import plotly.graph_objects as go
 from dash import dcc, html
 from dash.development.base_component import Component
 
 from dashboard.components.attributes import attributes
+from dashboard.figures.sketch import Sketch
 
 CONFIG: Any = {"displayModeBar": False, "responsive": True, "scrollZoom": False, "doubleClick": False}
 
 
-def picture(identity: str, figure: go.Figure, table_href: str) -> Component:
+def picture(identity: str, figure: Sketch, table_href: str) -> Component:
     """`figure` as the page shows it; `table_href` is where its table (CSV) is kept."""
-    meta = figure.layout.meta
+    meta = figure.layout["meta"]
     return html.Figure(
         [
             html.Figcaption([html.H3(meta["title"]), html.P(meta["meaning"], className="meaning")]),
             html.Div(
                 dcc.Graph(
-                    figure=figure, config=CONFIG, responsive=True, style={"height": figure.layout.height}
+                    figure=figure.plain(),
+                    config=CONFIG,
+                    responsive=True,
+                    style={"height": figure.layout["height"]},
                 ),
                 role="img",
                 **attributes(aria_label=f"{meta['title']}. {meta['meaning']}"),

@@ -1,1 +1,1 @@
-"""Pictures: a DataFrame in, a plotly Figure out; nothing here reads data or knows a page."""
+"""Pictures: a DataFrame in, a `Sketch` for plotly out; nothing here reads data or knows a page."""

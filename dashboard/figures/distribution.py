@@ -4,27 +4,27 @@ from __future__ import annotations
 
 import numpy as np
 import pandas as pd
-import plotly.graph_objects as go
 
 from dashboard.figures import colours, frame
+from dashboard.figures.sketch import Sketch
 
 TALLEST = 0.58  # of a row's height; the rest holds its label
 
 
-def distributions(cells: pd.DataFrame, *, title: str, meaning: str) -> go.Figure:
+def distributions(cells: pd.DataFrame, *, title: str, meaning: str) -> Sketch:
     """Rows of bars over a common score axis, first label on top.
 
     `cells` has one row per label and score: `label`, `score` (1–5), `ewes`, `low` and `high` (the band).
     Bar heights are shares of the ewes of their own row, on one scale for all rows.
     """
     drawn = _placed(cells)
-    figure = go.Figure()
+    figure = Sketch()
     for condition in colours.CONDITIONS:
         _add_bars(figure, drawn[drawn["condition"] == condition], condition)
     rows = drawn.drop_duplicates("label")
     for label, low, high, base in rows[["label", "low", "high", "base"]].to_numpy():
-        figure.add_shape(_band(low, high, base))
-        figure.add_annotation(frame.row_label(label, base + TALLEST + 0.02))
+        figure.shape("rect", **_band(low, high, base))
+        figure.note(**frame.row_label(label, base + TALLEST + 0.02))
     frame.framed(
         figure,
         title=title,
@@ -33,9 +33,13 @@ def distributions(cells: pd.DataFrame, *, title: str, meaning: str) -> go.Figure
         y="Share of ewes (%)",
         height=frame.rows_height(len(rows)),
     )
-    figure.update_layout(barmode="overlay", bargap=0, margin={"t": 36})
-    figure.update_xaxes(range=[0.8, 5.2], dtick=0.5, showgrid=False)
-    figure.update_yaxes(range=[-0.02, len(rows)], showticklabels=False, showgrid=False)
+    figure.lay_out(
+        barmode="overlay",
+        bargap=0,
+        margin={"t": 36},
+        xaxis={"range": [0.8, 5.2], "dtick": 0.5, "showgrid": False},
+        yaxis={"range": [-0.02, len(rows)], "showticklabels": False, "showgrid": False},
+    )
     return figure
 
 
@@ -68,8 +72,9 @@ def _step(scores: pd.Series[float]) -> float:
     return 0.25
 
 
-def _add_bars(figure: go.Figure, bars: pd.DataFrame, condition: colours.Condition) -> None:
-    figure.add_bar(
+def _add_bars(figure: Sketch, bars: pd.DataFrame, condition: colours.Condition) -> None:
+    figure.trace(
+        "bar",
         x=bars["score"],
         y=bars["height"],
         base=bars["base"],
@@ -80,9 +85,11 @@ def _add_bars(figure: go.Figure, bars: pd.DataFrame, condition: colours.Conditio
             "pattern": {"shape": colours.CONDITION_HATCH[condition], "fgcolor": colours.PAPER, "size": 5},
             "line": {"width": 0},
         },
-        customdata=np.stack([bars["label"].map(frame.safe), bars["ewes"], bars["share"]], axis=-1),
+        customdata=list(
+            zip(map(frame.safe, bars["label"]), bars["ewes"], frame.percents(bars["share"]), strict=True)
+        ),
         hovertemplate=(
-            "%{customdata[0]}<br>score %{x}: %{customdata[1]} ewes, %{customdata[2]:.0%}"
+            "%{customdata[0]}<br>score %{x}: %{customdata[1]} ewes, %{customdata[2]}"
             f"<extra>{condition}</extra>"
         ),
     )
@@ -90,7 +97,6 @@ def _add_bars(figure: go.Figure, bars: pd.DataFrame, condition: colours.Conditio
 
 def _band(low: float, high: float, base: float) -> dict[str, object]:
     return {
-        "type": "rect",
         "x0": low - 0.125,
         "x1": high + 0.125,
         "y0": base,

@@ -1,6 +1,6 @@
 """What all pictures have in common: a title, a sentence saying what it means, plain axes.
 
-Title and meaning travel in `figure.layout.meta`, because a title drawn by plotly does not wrap on a phone:
+Title and meaning travel in the layout's `meta`, because a title drawn by plotly does not wrap on a phone:
 the page shows them as text, and the saved picture gets them written in (see assets/pictures.js).
 """
 
@@ -9,17 +9,16 @@ from __future__ import annotations
 from html import escape
 from typing import Any
 
-import plotly.graph_objects as go
-
 from dashboard.figures import colours
+from dashboard.figures.sketch import Sketch
 
 ROW_PIXELS = 58
 FONT = "system-ui, -apple-system, 'Segoe UI', Roboto, 'Helvetica Neue', Arial, sans-serif"
 
 
-def framed(figure: go.Figure, *, title: str, meaning: str, x: str, y: str, height: int) -> go.Figure:
-    """`figure` with its title, meaning and axis titles set and everything that is not data taken away."""
-    figure.update_layout(
+def framed(sketch: Sketch, *, title: str, meaning: str, x: str, y: str, height: int) -> Sketch:
+    """`sketch` with its title, meaning and axis titles set and everything that is not data taken away."""
+    sketch.lay_out(
         meta={"title": title, "meaning": meaning},
         height=height,
         margin={"l": 48, "r": 24, "t": 12, "b": 56},
@@ -29,20 +28,31 @@ def framed(figure: go.Figure, *, title: str, meaning: str, x: str, y: str, heigh
         dragmode=False,
         hoverlabel={"font": {"family": FONT}, "bgcolor": colours.PAPER},
         legend={"orientation": "h", "x": 0, "y": 1, "yanchor": "bottom", "xanchor": "left"},
+        xaxis=_axis(x),
+        yaxis=_axis(y),
     )
-    figure.update_xaxes(title={"text": x}, **_axis())
-    figure.update_yaxes(title={"text": y}, **_axis())
-    return figure
+    return sketch
 
 
-def _axis() -> dict[str, Any]:
+def _axis(title: str) -> dict[str, Any]:
     return {
+        "title": {"text": title, "standoff": 8},
         "fixedrange": True,
         "gridcolor": colours.LINE,
         "linecolor": colours.LINE,
         "zeroline": False,
-        "title_standoff": 8,
     }
+
+
+def percent_ticks(step: int) -> dict[str, Any]:
+    """Ticks of an axis of shares (0–1) at every `step` percent, written `25 %`."""
+    parts = range(0, 101, step)
+    return {"tickvals": [part / 100 for part in parts], "ticktext": [f"{part}\u00a0%" for part in parts]}
+
+
+def percents(shares: Any) -> list[str]:
+    """Shares (0–1) as hover boxes write them: `25 %`."""
+    return [f"{share * 100:.0f}\u00a0%" for share in shares]
 
 
 def row_label(text: str, y: float) -> dict[str, Any]:
@@ -55,7 +65,6 @@ def row_label(text: str, y: float) -> dict[str, Any]:
         "yref": "y",
         "xanchor": "left",
         "yanchor": "bottom",
-        "showarrow": False,
         "font": {"size": 12.5},
         "align": "left",
     }

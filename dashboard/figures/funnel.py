@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 import pandas as pd
-import plotly.graph_objects as go
 
 from dashboard.figures import colours, frame
+from dashboard.figures.sketch import Sketch
 
 NAMED = 6
 MEANING = (
@@ -15,17 +15,17 @@ MEANING = (
 )
 
 
-def funnel(points: pd.DataFrame, limits: pd.DataFrame, average: float, too_many: float) -> go.Figure:
+def funnel(points: pd.DataFrame, limits: pd.DataFrame, average: float, too_many: float) -> Sketch:
     """Flocks as marks, control limits as lines.
 
     `points`: `name`, `system`, `ewes` scored, `thin_share` (0–1). `limits`: `ewes`, and `low_95`, `high_95`,
     `low_998`, `high_998` (0–1) around `average`. `too_many` is the practice's limit for the share thin.
     """
-    figure = go.Figure()
+    figure = Sketch()
     for outer in (False, True):
         _add_limits(figure, limits, outer)
     _add_level(figure, limits, average, "Average of these flocks", "solid")
-    _add_level(figure, limits, too_many, f"Too many thin ({too_many:.0%})".replace("%", " %"), "longdash")
+    _add_level(figure, limits, too_many, f"Too many thin ({too_many * 100:.0f}\u00a0%)", "longdash")
     for system, symbol in colours.SYSTEM_SYMBOL.items():
         _add_flocks(figure, points[points["system"] == system], system, symbol)
     _add_names(figure, points, limits)
@@ -38,16 +38,20 @@ def funnel(points: pd.DataFrame, limits: pd.DataFrame, average: float, too_many:
         height=440,
     )
     top = max(0.2, float(points["thin_share"].max()) * 1.15 if len(points) else 0.2)
-    figure.update_layout(margin={"t": 8}, legend={"y": -0.2, "yanchor": "top"})
-    figure.update_yaxes(range=[-0.02, min(1.02, top)], tickformat=".0%")
-    figure.update_xaxes(range=[0, float(limits["ewes"].max())])
+    figure.lay_out(
+        margin={"t": 8},
+        legend={"y": -0.2, "yanchor": "top"},
+        xaxis={"range": [0, float(limits["ewes"].max())]},
+        yaxis={"range": [-0.02, min(1.02, top)], **frame.percent_ticks(5 if top < 0.3 else 10)},
+    )
     return figure
 
 
-def _add_limits(figure: go.Figure, limits: pd.DataFrame, outer: bool) -> None:
+def _add_limits(figure: Sketch, limits: pd.DataFrame, outer: bool) -> None:
     name, suffix = ("99.8 % limits", "998") if outer else ("95 % limits", "95")
     for side in ("low", "high"):
-        figure.add_scatter(
+        figure.trace(
+            "scatter",
             x=limits["ewes"],
             y=limits[f"{side}_{suffix}"],
             mode="lines",
@@ -59,9 +63,10 @@ def _add_limits(figure: go.Figure, limits: pd.DataFrame, outer: bool) -> None:
         )
 
 
-def _add_level(figure: go.Figure, limits: pd.DataFrame, level: float, name: str, dash: str) -> None:
+def _add_level(figure: Sketch, limits: pd.DataFrame, level: float, name: str, dash: str) -> None:
     colour = colours.VERMILLION if dash == "longdash" else colours.SOFT_INK
-    figure.add_scatter(
+    figure.trace(
+        "scatter",
         x=[0, limits["ewes"].max()],
         y=[level, level],
         mode="lines",
@@ -71,22 +76,21 @@ def _add_level(figure: go.Figure, limits: pd.DataFrame, level: float, name: str,
     )
 
 
-def _add_names(figure: go.Figure, points: pd.DataFrame, limits: pd.DataFrame) -> None:
+def _add_names(figure: Sketch, points: pd.DataFrame, limits: pd.DataFrame) -> None:
     """Names beside the flocks that stand farthest above the outer line, as there is no hovering on paper."""
     above = points["thin_share"] - np.interp(points["ewes"], limits["ewes"], limits["high_998"])
     for name, ewes, share in points.loc[
         above.nlargest(NAMED).index, ["name", "ewes", "thin_share"]
     ].to_numpy():
         if above[points["name"] == name].max() > 0:
-            figure.add_annotation(
-                text=frame.safe(name), x=ewes, y=share, showarrow=False, yshift=14, font={"size": 11.5}
-            )
+            figure.note(text=frame.safe(name), x=ewes, y=share, yshift=14, font={"size": 11.5})
 
 
-def _add_flocks(figure: go.Figure, points: pd.DataFrame, system: str, symbol: str) -> None:
+def _add_flocks(figure: Sketch, points: pd.DataFrame, system: str, symbol: str) -> None:
     if points.empty:
         return
-    figure.add_scatter(
+    figure.trace(
+        "scatter",
         x=points["ewes"],
         y=points["thin_share"],
         mode="markers",
@@ -97,6 +101,8 @@ def _add_flocks(figure: go.Figure, points: pd.DataFrame, system: str, symbol: st
             "line": {"width": 1, "color": colours.PAPER},
         },
         name=system.capitalize(),
-        customdata=np.array([[frame.safe(name)] for name in points["name"]]),
-        hovertemplate="%{customdata[0]}<br>%{y:.0%} thin of %{x} scored<extra></extra>",
+        customdata=list(
+            zip(map(frame.safe, points["name"]), frame.percents(points["thin_share"]), strict=True)
+        ),
+        hovertemplate="%{customdata[0]}<br>%{customdata[1]} thin of %{x} scored<extra></extra>",
     )

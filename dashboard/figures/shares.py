@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
-import plotly.graph_objects as go
 
 from dashboard.figures import colours, frame
+from dashboard.figures.sketch import Sketch
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,39 +20,46 @@ class Quartiles:
     upper: float
 
 
-def on_target(rows: pd.DataFrame, quartiles: Quartiles, *, meaning: str) -> go.Figure:
+def on_target(rows: pd.DataFrame, quartiles: Quartiles, *, meaning: str) -> Sketch:
     """Share on target of each farm, best first, with the practice's median and quartiles.
 
     `rows`: `label`, `share`, `low`, `high` (0–1), `ewes`.
     """
-    figure = go.Figure()
+    figure = Sketch()
     _add_intervals(figure, rows, "On target", colours.BLUISH_GREEN)
-    figure.add_vrect(
-        x0=quartiles.lower, x1=quartiles.upper, fillcolor=colours.SOFT_INK, opacity=0.12, line_width=0
-    )
-    figure.add_vline(x=quartiles.median, line={"color": colours.SOFT_INK, "width": 1.5, "dash": "dash"})
+    _add_quartiles(figure, quartiles)
     return _share_frame(
         figure, rows, "Share on target, farm by farm", meaning, "Share on target (% of ewes scored)"
     )
 
 
-def readiness(rows: pd.DataFrame, *, meaning: str) -> go.Figure:
+def _add_quartiles(figure: Sketch, quartiles: Quartiles) -> None:
+    whole_height = {"yref": "y domain", "y0": 0, "y1": 1}
+    grey = {"fillcolor": colours.SOFT_INK, "opacity": 0.12, "line": {"width": 0}}
+    dashed = {"color": colours.SOFT_INK, "width": 1.5, "dash": "dash"}
+    figure.shape("rect", x0=quartiles.lower, x1=quartiles.upper, **whole_height, **grey)
+    figure.shape("line", x0=quartiles.median, x1=quartiles.median, line=dashed, **whole_height)
+
+
+def readiness(rows: pd.DataFrame, *, meaning: str) -> Sketch:
     """Share ready at scoring and expected when the rams go in, group by group.
 
     `rows`: `label`, `ready_now_share`, `share`, `low`, `high` (0–1), `ewes`.
     """
-    figure = go.Figure()
+    figure = Sketch()
     _add_intervals(figure, rows, "Expected on the day", colours.BLUISH_GREEN)
-    figure.add_scatter(
+    figure.trace(
+        "scatter",
         x=rows["ready_now_share"],
         y=_places(rows),
         mode="markers",
         marker={"symbol": "diamond-open", "size": 11, "color": colours.BLUE, "line": {"width": 2}},
         name="Ready when scored",
-        hovertemplate="%{x:.0%} ready when scored<extra></extra>",
+        text=frame.percents(rows["ready_now_share"]),
+        hovertemplate="%{text} ready when scored<extra></extra>",
     )
     _share_frame(figure, rows, "Ready when scored, and when it counts", meaning, "Share ready (% of ewes)")
-    figure.update_layout(showlegend=True, margin={"t": 36})
+    figure.lay_out(showlegend=True, margin={"t": 36})
     return figure
 
 
@@ -60,9 +67,10 @@ def _places(rows: pd.DataFrame) -> list[float]:
     return [len(rows) - 1 - i + 0.3 for i in range(len(rows))]
 
 
-def _add_intervals(figure: go.Figure, rows: pd.DataFrame, name: str, colour: str) -> None:
+def _add_intervals(figure: Sketch, rows: pd.DataFrame, name: str, colour: str) -> None:
     share, low, high = (rows[column].to_numpy(float) for column in ("share", "low", "high"))
-    figure.add_scatter(
+    figure.trace(
+        "scatter",
         x=share,
         y=_places(rows),
         mode="markers",
@@ -75,19 +83,28 @@ def _add_intervals(figure: go.Figure, rows: pd.DataFrame, name: str, colour: str
             "color": colour,
         },
         name=name,
-        customdata=np.stack([rows["label"].map(frame.safe), low, high, rows["ewes"]], axis=-1),
+        customdata=list(
+            zip(
+                map(frame.safe, rows["label"]),
+                *map(frame.percents, (share, low, high)),
+                rows["ewes"],
+                strict=True,
+            )
+        ),
         hovertemplate=(
-            "%{customdata[0]}<br>%{x:.0%}, between %{customdata[1]:.0%} and %{customdata[2]:.0%}<br>"
-            "%{customdata[3]} ewes<extra></extra>"
+            "%{customdata[0]}<br>%{customdata[1]}, between %{customdata[2]} and %{customdata[3]}<br>"
+            "%{customdata[4]} ewes<extra></extra>"
         ),
     )
 
 
-def _share_frame(figure: go.Figure, rows: pd.DataFrame, title: str, meaning: str, x: str) -> go.Figure:
+def _share_frame(figure: Sketch, rows: pd.DataFrame, title: str, meaning: str, x: str) -> Sketch:
     for label, place in zip(rows["label"], _places(rows), strict=True):
-        figure.add_annotation(frame.row_label(str(label), place + 0.14))
+        figure.note(**frame.row_label(str(label), place + 0.14))
     frame.framed(figure, title=title, meaning=meaning, x=x, y="", height=frame.rows_height(len(rows)))
-    figure.update_layout(showlegend=False, margin={"l": 12})
-    figure.update_xaxes(range=[-0.02, 1.02], tickformat=".0%", dtick=0.25)
-    figure.update_yaxes(range=[-0.1, len(rows)], showticklabels=False, showgrid=False)
+    figure.lay_out(showlegend=False, margin={"l": 12})
+    figure.lay_out(
+        xaxis={"range": [-0.02, 1.02], **frame.percent_ticks(25)},
+        yaxis={"range": [-0.1, len(rows)], "showticklabels": False, "showgrid": False},
+    )
     return figure

@@ -1,5 +1,7 @@
 """Pictures carry what the frames say; expected values are counted by hand from the small frames."""
 
+import json
+
 import numpy as np
 import pandas as pd
 import plotly.graph_objects as go
@@ -10,6 +12,7 @@ from dashboard.figures import colours
 from dashboard.figures.distribution import TALLEST, condition, distributions
 from dashboard.figures.funnel import funnel
 from dashboard.figures.shares import Quartiles, on_target, readiness
+from dashboard.figures.sketch import Sketch
 
 CELLS = pd.DataFrame(
     {
@@ -32,9 +35,14 @@ ROWS = pd.DataFrame(
 )
 
 
+def checked(sketch: Sketch) -> go.Figure:
+    """The sketch as plotly's own class, which refuses whatever is not in its schema."""
+    return go.Figure(sketch.plain())
+
+
 @pytest.fixture
 def spread() -> go.Figure:
-    return distributions(CELLS, title="Scores", meaning="What it means.")
+    return checked(distributions(CELLS, title="Scores", meaning="What it means."))
 
 
 @pytest.mark.parametrize(
@@ -46,8 +54,8 @@ def test_the_ends_of_the_band_are_on_target(score: float, expected: str) -> None
 
 def test_bars_are_shares_of_their_own_row_on_one_scale(spread: go.Figure) -> None:
     thin, on, over = spread.data
-    assert list(thin.y) == pytest.approx([TALLEST * (1 / 4) / (3 / 4), TALLEST])
-    assert list(on.y) == pytest.approx([TALLEST * (2 / 4) / (3 / 4), TALLEST * (1 / 4) / (3 / 4)])
+    assert list(thin.y) == pytest.approx([TALLEST * (1 / 4) / (3 / 4), TALLEST], abs=1e-5)
+    assert list(on.y) == pytest.approx([TALLEST * (2 / 4) / (3 / 4), TALLEST * (1 / 4) / (3 / 4)], abs=1e-5)
     assert list(over.x) == [3.25]
 
 
@@ -73,7 +81,7 @@ def test_each_row_shows_its_band(spread: go.Figure) -> None:
 
 
 def test_the_funnel_draws_each_flock_once_by_system(flocks: Flocks) -> None:
-    drawn = funnel(flocks.points, flocks.limits, flocks.average, 0.1)
+    drawn = checked(funnel(flocks.points, flocks.limits, flocks.average, 0.1))
     marks = {trace.name: trace for trace in drawn.data if trace.mode == "markers"}
     assert set(marks) == {"Hill", "Lowland"}
     assert list(marks["Hill"].x) == [180]
@@ -81,19 +89,19 @@ def test_the_funnel_draws_each_flock_once_by_system(flocks: Flocks) -> None:
 
 
 def test_the_funnel_shows_both_limits_the_average_and_the_practice_limit(flocks: Flocks) -> None:
-    drawn = funnel(flocks.points, flocks.limits, flocks.average, 0.1)
+    drawn = checked(funnel(flocks.points, flocks.limits, flocks.average, 0.1))
     names = [trace.name for trace in drawn.data if trace.mode == "lines" and trace.showlegend is not False]
-    assert names == ["95 % limits", "99.8 % limits", "Average of these flocks", "Too many thin (10 %)"]
+    assert names == ["95 % limits", "99.8 % limits", "Average of these flocks", "Too many thin (10\u00a0%)"]
 
 
 def test_intervals_reach_from_low_to_high() -> None:
-    drawn = on_target(ROWS, Quartiles(0.5, 0.7, 0.9), meaning="m").data[0]
+    drawn = checked(on_target(ROWS, Quartiles(0.5, 0.7, 0.9), meaning="m")).data[0]
     assert list(np.array(drawn.x) + np.array(drawn.error_x.array)) == pytest.approx([0.95, 0.6])
     assert list(np.array(drawn.x) - np.array(drawn.error_x.arrayminus)) == pytest.approx([0.8, 0.4])
 
 
 def test_markup_in_a_name_is_only_text() -> None:
-    drawn = on_target(ROWS, Quartiles(0.5, 0.7, 0.9), meaning="m")
+    drawn = checked(on_target(ROWS, Quartiles(0.5, 0.7, 0.9), meaning="m"))
     assert drawn.layout.annotations[0].text == "A &amp; &lt;b&gt;B&lt;/b&gt;"
     assert drawn.data[0].customdata[0][0] == "A &amp; &lt;b&gt;B&lt;/b&gt;"
 
@@ -101,13 +109,30 @@ def test_markup_in_a_name_is_only_text() -> None:
 def test_every_picture_has_title_meaning_and_named_axes(spread: go.Figure, flocks: Flocks) -> None:
     pictures = [
         spread,
-        funnel(flocks.points, flocks.limits, flocks.average, 0.1),
-        on_target(ROWS, Quartiles(0.5, 0.7, 0.9), meaning="m"),
-        readiness(ROWS, meaning="m"),
+        checked(funnel(flocks.points, flocks.limits, flocks.average, 0.1)),
+        checked(on_target(ROWS, Quartiles(0.5, 0.7, 0.9), meaning="m")),
+        checked(readiness(ROWS, meaning="m")),
     ]
     for drawn in pictures:
         assert drawn.layout.meta["title"] and drawn.layout.meta["meaning"]
         assert "(" in drawn.layout.xaxis.title.text, "the unit stands in brackets"
+
+
+def test_shares_are_written_with_a_space_before_the_sign(flocks: Flocks) -> None:
+    drawn = checked(funnel(flocks.points, flocks.limits, flocks.average, 0.1))
+    assert drawn.layout.yaxis.ticktext[:3] == ("0\u00a0%", "5\u00a0%", "10\u00a0%")
+    assert drawn.layout.yaxis.tickvals[:3] == (0.0, 0.05, 0.1)
+
+
+def test_a_sketch_holds_plain_values_and_a_gap_for_a_missing_number() -> None:
+    sketch = Sketch()
+    sketch.trace("scatter", x=np.array([1.0, np.nan]), y=pd.Series([2, 3]))
+    sketch.lay_out(xaxis={"title": {"text": "a"}})
+    sketch.lay_out(xaxis={"title": {"standoff": 8}})
+    assert json.loads(json.dumps(sketch.plain()))["data"] == [
+        {"type": "scatter", "x": [1.0, None], "y": [2, 3]}
+    ]
+    assert sketch.layout == {"xaxis": {"title": {"text": "a", "standoff": 8}}}
 
 
 def test_the_palette_is_okabe_and_itos() -> None:
