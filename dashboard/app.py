@@ -9,9 +9,15 @@ from typing import Any
 
 import flask
 from dash import Dash
+from dash.development.base_component import Component
+from werkzeug.middleware.proxy_fix import ProxyFix
 
-from dashboard import data, delivery, downloads
+from dashboard import access, data, delivery, downloads, health
+from dashboard.accounts import pages as account_pages
+from dashboard.accounts import secret, sessions
 from dashboard.components.frame import frame
+from dashboard.guard import answers, forgery, gate, headers
+from dashboard.guard.doors import Doors
 from pipelines.settings import Settings
 
 HERE = Path(__file__).parent
@@ -51,11 +57,17 @@ class _App(Dash):
     def interpolate_index(self, **parts: Any) -> str:  # type: ignore[override]
         if not flask.request.path.startswith(GRID_PAGES):
             parts["scripts"] = GRID_SCRIPT.sub("", parts["scripts"])
+        flask.g.script_hashes = self.csp_hashes()
         return str(super().interpolate_index(**parts))  # type: ignore[no-untyped-call]
 
 
-def create_app(settings: Settings) -> Dash:
-    """The dashboard of the practice whose data lives in `settings.home`."""
+def create_app(settings: Settings, doors: Doors | None = None) -> Dash:
+    """The dashboard of the practice whose data lives in `settings.home`.
+
+    `doors` says to whom it is open; unless given, to this machine's own user. Raises `AccountError` when the
+    key that signs sessions cannot be trusted.
+    """
+    doors = doors or Doors(settings.home)
     app = _App(
         "dashboard",
         use_pages=True,
@@ -70,13 +82,43 @@ def create_app(settings: Settings) -> Dash:
         suppress_callback_exceptions=True,
         enable_mcp=False,
     )
-    app.layout = frame()
+    app.layout = _layout
     server: flask.Flask = app.server
+    _guard(app, doors)
     data.attach(server, settings)
     downloads.attach(server)
     delivery.attach(server)
+    health.attach(server)
     server.add_url_rule(BOOTSTRAP, "bootstrap", _bootstrap)
     return app
+
+
+def _layout() -> Component:
+    """The frame as the visitor now asking sees it."""
+    asking = access.visitor()
+    return frame(None if asking is access.OWNER else asking)
+
+
+def _guard(app: Dash, doors: Doors) -> None:
+    """Sessions, the gate before every request, the fence around every answer."""
+    server: flask.Flask = app.server
+    server.secret_key = secret.load(doors.home)
+    server.config.update(
+        SESSION_COOKIE_NAME="__Host-tupping" if doors.proxy else "tupping",
+        SESSION_COOKIE_SECURE=doors.proxy,
+        SESSION_COOKIE_HTTPONLY=True,
+        SESSION_COOKIE_SAMESITE="Lax",
+        SESSION_REFRESH_EACH_REQUEST=False,
+        PERMANENT_SESSION_LIFETIME=sessions.LONGEST_SECONDS,
+    )
+    if doors.proxy:
+        server.wsgi_app = ProxyFix(server.wsgi_app, x_for=1, x_proto=1, x_host=1)  # type: ignore[method-assign]
+    access.attach(server, doors)
+    answers.attach(server)
+    gate.attach(app, doors)
+    account_pages.attach(server, doors.home)
+    server.after_request(forgery.lend_token)
+    server.after_request(headers.fenced)
 
 
 def _bootstrap() -> flask.Response:

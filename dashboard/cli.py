@@ -9,10 +9,14 @@ from typing import TYPE_CHECKING
 import click
 from platformdirs import user_data_path
 
+from dashboard.accounts.commands import account
+from dashboard.accounts.recording import recorded
 from pipelines.cli import commands
 from pipelines.cli_options import Surroundings, practice
 
 if TYPE_CHECKING:
+    from dashboard.guard.doors import Doors
+    from dashboard.server import Address
     from pipelines.settings import Settings
 
 PORT = click.option(
@@ -28,10 +32,28 @@ def main() -> None:
 
 @main.command(epilog="Example: tupping serve --port 8050")
 @PORT
+@click.option(
+    "--host",
+    default="127.0.0.1",
+    show_default=True,
+    help="Address to listen on. Beyond this machine everybody has to sign in: see tupping account.",
+)
+@click.option(
+    "--behind-proxy", is_flag=True, help="A proxy with TLS stands before it and says for whom it asks."
+)
 @practice
-def serve(surroundings: Surroundings, port: int) -> None:
-    """Show the dashboard to this machine's own browser."""
-    _serve(surroundings.settings, port)
+def serve(surroundings: Surroundings, port: int, host: str, behind_proxy: bool) -> None:
+    """Show the dashboard: to this machine's own browser, or to those who sign in."""
+    from dashboard.guard.doors import Doors
+    from dashboard.server import Address
+
+    address = Address(host, port)
+    doors = Doors(surroundings.settings.home, not address.this_machine_only(), behind_proxy)
+    if trouble := doors.trouble():
+        raise click.UsageError(trouble)
+    if doors.others and not doors.proxy:
+        click.echo("Passwords and figures travel in the clear: beyond your own network use --behind-proxy.")
+    _serve(surroundings.settings, address, doors)
 
 
 @main.command(epilog="Example: tupping demo --no-serve")
@@ -49,7 +71,10 @@ def demo(no_serve: bool, home: Path | None, port: int) -> None:
     settings = load(home or user_data_path("tupping-demo"), AS_OF)
     _load_demo(settings, AS_OF)
     if not no_serve:
-        _serve(settings, port)
+        from dashboard.guard.doors import Doors
+        from dashboard.server import HOST, Address
+
+        _serve(settings, Address(HOST, port), Doors(settings.home))
 
 
 def _load_demo(settings: Settings, as_of: date) -> None:
@@ -67,15 +92,21 @@ def _load_demo(settings: Settings, as_of: date) -> None:
     click.echo("\n".join(import_lines(report)))
 
 
-def _serve(settings: Settings, port: int) -> None:
+def _serve(settings: Settings, address: Address, doors: Doors) -> None:
+    from dashboard.accounts.account import AccountError
     from dashboard.app import create_app
     from dashboard.server import run
 
-    run(create_app(settings).server, port)
+    try:
+        server = create_app(settings, doors).server
+    except AccountError as error:
+        raise click.ClickException(str(error)) from error
+    run(server, address)
 
 
 for _command in commands:
-    main.add_command(_command)
+    main.add_command(recorded(_command))
+main.add_command(account)
 
 if __name__ == "__main__":
     main()

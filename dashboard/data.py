@@ -82,9 +82,15 @@ def attach(server: flask.Flask, settings: Settings) -> None:
     server.extensions[EXTENSION] = Snapshot(settings.home)
 
 
+def snapshot() -> Snapshot:
+    """The published tables of the server now asked."""
+    found: Snapshot = flask.current_app.extensions[EXTENSION]
+    return found
+
+
 def reader() -> Reader:
     """The published tables as the visitor now asking may see them."""
-    return Reader(flask.current_app.extensions[EXTENSION], access.scope())
+    return Reader(snapshot(), access.scope())
 
 
 def flocks(reader: Reader, state: FlocksState) -> Flocks | None:

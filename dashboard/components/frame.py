@@ -7,13 +7,14 @@ from dash import dcc, html
 from dash.development.base_component import Component
 
 from dashboard import ids
+from dashboard.accounts.account import Account
 from dashboard.components.attributes import attributes
 
 WAYS = (("All flocks", "/"), ("Compare", "/compare"), ("Files", "/files"))
 
 
-def frame() -> Component:
-    """The layout that stays while pages come and go."""
+def frame(signed_in: Account | None = None) -> Component:
+    """The layout that stays while pages come and go; `signed_in`: whose account it is, if any."""
     return html.Div(
         [
             html.A("Skip to the page", href=f"#{ids.MAIN}", className="skip"),
@@ -23,6 +24,7 @@ def frame() -> Component:
                     html.Nav(
                         [dcc.Link(name, href=path) for name, path in WAYS], **attributes(aria_label="Pages")
                     ),
+                    html.A(signed_in.name, href="/account", className="whose") if signed_in else None,
                 ],
                 className="top",
             ),

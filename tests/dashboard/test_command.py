@@ -30,8 +30,11 @@ def test_a_port_in_use_is_named_with_the_remedy(tmp_path: Path) -> None:
         port = taken.getsockname()[1]
         said = CliRunner().invoke(main, ["serve", "--home", str(tmp_path), "--port", str(port)])
     assert said.exit_code == 1
-    assert f"port {port} cannot be used" in said.output and "--port" in said.output
+    assert f"127.0.0.1:{port} cannot be listened on" in said.output and "--port" in said.output
 
 
-def test_serving_to_other_machines_is_not_offered() -> None:
-    assert "--host" not in CliRunner().invoke(main, ["serve", "--help"]).output
+@pytest.mark.parametrize("reach", [["--host", "0.0.0.0"], ["--behind-proxy"]])
+def test_serving_to_other_machines_is_refused_without_an_account(reach: list[str], tmp_path: Path) -> None:
+    said = CliRunner().invoke(main, ["serve", *reach, "--home", str(tmp_path)])
+    assert said.exit_code == 2
+    assert "tupping account add NAME --role practice" in said.output

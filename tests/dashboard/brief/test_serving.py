@@ -8,13 +8,24 @@ from icalendar import Calendar
 
 from dashboard import access, data
 from dashboard.brief.serving import NAMES, blueprint
-from pipelines.settings import load
+from dashboard.guard.doors import Doors
+from pipelines.settings import Settings, load
 from pipelines.warehouse.importing import import_paths
 
 REGISTER = "farm,name,system,ewes,rams_in,weaned_on\nH/1,High <Sallow>,hill,120,2026-11-03,2026-07-24\n"
 SCORES = "farm,scored_on,group,ewe,score\n" + "".join(
     f"H/1,2026-08-14,Top hill,8260998120{number:05d},2\n" for number in range(1, 11)
 )
+
+
+def served(settings: Settings) -> FlaskClient:
+    """A server with these addresses alone, asked by the machine's own user."""
+    server = flask.Flask(__name__)
+    server.before_request(lambda: setattr(flask.g, "visitor", access.OWNER))
+    access.attach(server, Doors(settings.home))
+    data.attach(server, settings)
+    server.register_blueprint(blueprint(settings))
+    return server.test_client()
 
 
 @pytest.fixture(scope="module")
@@ -24,10 +35,7 @@ def client(tmp_path_factory: pytest.TempPathFactory) -> FlaskClient:
     (files / "scores.csv").write_text(SCORES)
     settings = load(tmp_path_factory.mktemp("home"), date(2026, 8, 20))
     import_paths([files], settings)
-    server = flask.Flask(__name__)
-    data.attach(server, settings)
-    server.register_blueprint(blueprint(settings))
-    return server.test_client()
+    return served(settings)
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -63,7 +71,4 @@ def test_a_farm_outside_the_visitors_scope_is_not_there(
 
 def test_nothing_imported_yet_is_said(tmp_path: Path) -> None:
     settings = load(tmp_path, date(2026, 8, 20))
-    server = flask.Flask(__name__)
-    data.attach(server, settings)
-    server.register_blueprint(blueprint(settings))
-    assert server.test_client().get("/print/H01/brief.pdf").status_code == 404
+    assert served(settings).get("/print/H01/brief.pdf").status_code == 404
