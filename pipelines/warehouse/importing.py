@@ -15,7 +15,7 @@ from pipelines.warehouse.difference import Difference
 from pipelines.warehouse.errors import WrongUseError
 from pipelines.warehouse.intake import Progress, Taken, take_in
 from pipelines.warehouse.lock import DEFAULT_WAIT_SECONDS
-from pipelines.warehouse.offers import Offer, find_files
+from pipelines.warehouse.offers import Offer, context_json, find_files
 from pipelines.warehouse.publish import publish_if_stale
 from pipelines.warehouse.report import ImportReport, published_outcomes
 from pipelines.warehouse.writer import Writer, open_writer
@@ -94,7 +94,8 @@ def _offers(writer: Writer, files: Mapping[str, Path], settings: Settings, given
     now = (
         datetime.combine(settings.as_of, time()) if settings.as_of else datetime.now().replace(microsecond=0)
     )
-    return [Offer(name, path, context, now) for name, path in files.items()]
+    told = context_json(context)
+    return [Offer(name, path, context, told, now) for name, path in files.items()]
 
 
 def _to_replace(writer: Writer, wanted: str | None, files: Mapping[str, Path]) -> ledger.Known | None:

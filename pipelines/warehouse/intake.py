@@ -9,7 +9,7 @@ from pipelines.warehouse import journal, ledger, recording
 from pipelines.warehouse.archive import sha256_of, store
 from pipelines.warehouse.crash import crash_point
 from pipelines.warehouse.ledger import Decision, Known
-from pipelines.warehouse.offers import Offer, context_json, what_was_told
+from pipelines.warehouse.offers import Offer, what_was_told
 from pipelines.warehouse.reading import Batch, ToRead, read_all
 from pipelines.warehouse.writer import Writer, transaction
 
@@ -71,7 +71,7 @@ def _plan(writer: Writer, offers: Sequence[Offer]) -> _Plan:
         known = ledger.known_by_content(writer.connection, [sha256 for _, sha256, _ in hashed])
         for offer, sha256, content_size in hashed:
             decision = ledger.decide(offer, known.get(sha256, []))
-            names = names_seen.setdefault((sha256, what_was_told(context_json(offer.context))), set())
+            names = names_seen.setdefault((sha256, what_was_told(offer.told)), set())
             if decision.standing in ("new", "again") and names:  # it is being read already
                 decision = Decision("unchanged" if offer.file in names else "duplicate")
             names.add(offer.file)
@@ -179,7 +179,7 @@ def _journal_entry(offer: Offer, sha256: str) -> journal.Entry:
         "sha256": sha256,
         "imported_at": offer.offered_at.isoformat(),
         "read_as_of": offer.context.today.isoformat(),
-        "context": context_json(offer.context),
+        "context": offer.told,
     }
 
 

@@ -9,7 +9,7 @@ from typing import Literal
 
 import pyarrow as pa
 
-from pipelines.warehouse.offers import Offer, context_json, what_was_told
+from pipelines.warehouse.offers import Offer, what_was_told
 from pipelines.warehouse.writer import Connection
 
 LIVE = ("imported", "imported_with_problems", "refused")
@@ -63,12 +63,12 @@ def decide(offer: Offer, same_content: Sequence[Known]) -> Decision:
 
 
 def _read_with(offer: Offer) -> tuple[str, date]:
-    return context_json(offer.context), offer.context.today
+    return offer.told, offer.context.today
 
 
 def holder_of(offer: Offer, same_content: Sequence[Known]) -> Known | None:
     """The ledger row that holds the rows of this offer's content, if any."""
-    told = what_was_told(context_json(offer.context))
+    told = what_was_told(offer.told)
     for known in same_content:
         nothing_accepted = known.status == "refused"
         if known.status != "duplicate" and (nothing_accepted or what_was_told(known.context_json) == told):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -18,11 +19,12 @@ _OFFERED_SUFFIXES = frozenset({".csv", ".tsv", ".txt", ".xlsx", ".xls", ".ods"})
 
 @dataclass(frozen=True, slots=True)
 class Offer:
-    """One file under the name it goes by in the ledger, and how it is to be read."""
+    """One file under the name it goes by in the ledger, and how it is to be read (`told`: `context_json`)."""
 
     file: str
     path: Path
     context: Context
+    told: str
     offered_at: datetime
 
 
@@ -34,8 +36,9 @@ def find_files(paths: Sequence[Path]) -> tuple[dict[str, Path], tuple[Path, ...]
     """
     wanted: list[Path] = []
     left_alone: list[Path] = []
+    chosen_paths = set(paths)
     for path in dict.fromkeys(_inside(paths)):
-        chosen = path in paths or path.suffix.lower() in _OFFERED_SUFFIXES
+        chosen = path in chosen_paths or path.suffix.lower() in _OFFERED_SUFFIXES
         (wanted if chosen else left_alone).append(path)
     return dict(sorted(_named(wanted).items())), tuple(sorted(left_alone))
 
@@ -45,9 +48,9 @@ def _inside(paths: Iterable[Path]) -> Iterator[Path]:
         if not path.is_dir():
             yield path
             continue
-        for found in path.rglob("*"):
-            if found.is_file() and not any(part.startswith(".") for part in found.relative_to(path).parts):
-                yield found
+        for folder, below, files in os.walk(path):
+            below[:] = [name for name in below if not name.startswith(".")]
+            yield from (Path(folder, name) for name in files if not name.startswith("."))
 
 
 def _named(paths: Sequence[Path]) -> dict[str, Path]:

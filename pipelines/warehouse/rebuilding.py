@@ -83,7 +83,7 @@ def _read_once(imports: Iterable[journal.Entry]) -> Iterator[list[journal.Entry]
 def _offer(archive: Path, entry: journal.Entry) -> Offer:
     context = context_of(entry["context"], date.fromisoformat(entry["read_as_of"]))
     path = archived(archive, entry["sha256"])
-    return Offer(entry["file"], path, context, datetime.fromisoformat(entry["imported_at"]))
+    return Offer(entry["file"], path, context, entry["context"], datetime.fromisoformat(entry["imported_at"]))
 
 
 def _refuse_damaged(archive: Path, entries: Iterable[journal.Entry]) -> None:

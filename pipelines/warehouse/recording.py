@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 import pyarrow as pa
 
 from pipelines.warehouse import ledger
-from pipelines.warehouse.offers import Offer, context_json
+from pipelines.warehouse.offers import Offer
 from pipelines.warehouse.reading import Batch, Read, rows_of
 from pipelines.warehouse.writer import Connection
 
@@ -98,7 +98,7 @@ def replace_reading(connection: Connection, read: Read, offer: Offer) -> None:
             read.kind,
             read.layout,
             offer.context.today,
-            context_json(offer.context),
+            offer.told,
             status_of(read),
             read.rows_read,
             read.rows_accepted,
@@ -118,7 +118,7 @@ def _file_row(read: Read, offer: Offer, sha256: str) -> dict[str, object]:
         "layout": read.layout,
         "imported_at": offer.offered_at,
         "read_as_of": offer.context.today,
-        "context_json": context_json(offer.context),
+        "context_json": offer.told,
         "status": status_of(read),
         "rows_read": read.rows_read,
         "rows_accepted": read.rows_accepted,
