@@ -63,6 +63,8 @@ class Settings:
     thin_limit: float = 0.10
     flush_days: int = 14
     minimum_release_farms: int = 5
+    scorer_sd: float | None = None  # error of one reading of one ewe, in scores
+    days_per_score_lost: float | None = None  # the fastest that over-fat ewes may lose condition
     gain: Mapping[Grazing, DaysPerScore] = field(default_factory=dict)
     bands: Mapping[tuple[System, Stage], Band] = field(default_factory=dict)
     farm_bands: Mapping[tuple[str, Stage], Band] = field(default_factory=dict)
@@ -101,6 +103,8 @@ def _typed(written: Mapping[str, Any]) -> dict[str, Any]:
         "thin_limit": _share,
         "flush_days": _whole_days,
         "minimum_release_farms": _release_minimum,
+        "scorer_sd": _scorer_sd,
+        "days_per_score_lost": _days_lost,
         "gain": _gain,
         "bands": _bands,
         "farms": None,
@@ -142,6 +146,23 @@ def _release_minimum(value: Any) -> int:
     if isinstance(value, bool) or not isinstance(value, int) or value < 5:
         raise SettingsError(f"minimum_release_farms: 5 or more (it may only be raised), not {value!r}")
     return value
+
+
+def _scorer_sd(value: Any) -> float:
+    error = _number("scorer_sd", value)
+    if not 0 < error <= 1:
+        raise SettingsError(f"scorer_sd: a scorer's error above 0 and up to 1 score is needed, not {value!r}")
+    return error
+
+
+def _days_lost(value: Any) -> float:
+    days = _number("days_per_score_lost", value)
+    if not 28 <= days <= 1000:
+        raise SettingsError(
+            "days_per_score_lost: the fewest days in which an over-fat ewe may lose one score, "
+            f"28 to 1000 (no published limit exists: it is the adviser's setting), not {value!r}"
+        )
+    return days
 
 
 def _one_of(where: str, value: str, known: tuple[Any, ...]) -> Any:

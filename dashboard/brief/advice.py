@@ -74,7 +74,7 @@ def _where(to_gain: int, unlikely: int, over: int, low: float, high: float) -> s
     if to_gain > unlikely:
         parts.append(f"below {words.score(low)} to best grazing")
     if unlikely:
-        parts.append(f"{words.count(unlikely, 'ewe')} with too few days left: examine")
+        parts.append(f"{words.count(unlikely, 'ewe')} unlikely in time: examine")
     if over:
         parts.append(f"over {words.score(high)} to tighter grazing")
     return "; ".join(parts) or "leave together, hold condition"

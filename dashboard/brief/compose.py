@@ -126,8 +126,8 @@ def _verdict(tables: Tables, groups: Sequence[GroupScores], thin: Sequence[LastD
 
 def _time_lost(lost: int) -> str:
     if not lost:
-        return "By their scores all of them have time on best grazing."
-    return f"By their scores {lost:,} of them need more days than that even on best grazing."
+        return "On best grazing from today all of them are likelier than not to be ready."
+    return f"{lost:,} of them are unlikely to be ready even on best grazing from today."
 
 
 def _thin_of(group: GroupScores) -> str:

@@ -8,7 +8,7 @@ from typing import Any
 import pandas as pd
 
 from pipelines.models.ready import days_per_score
-from pipelines.readiness.decisions import Ewe, decide
+from pipelines.readiness.decisions import Days, Ewe, decide
 from pipelines.settings import Settings
 
 
@@ -29,5 +29,7 @@ def _decided(case: dict[Any, Any], today: date, pace: float) -> tuple[str, str, 
     ready_by = case["ready_by"].date()
     if ready_by < today:
         return "score again", f"she was to be ready by {ready_by}, which is past: score her again", None
-    decision = decide(Ewe(*(case[name] for name in named)), today, ready_by, pace)
+    decision = decide(
+        Ewe(*(case[name] for name in named)), Days(case["scored_on"].date(), today, ready_by, pace)
+    )
     return decision.action, decision.reason, decision.rescore_by

@@ -6,11 +6,11 @@ from collections.abc import Collection
 
 import pandas as pd
 
-from pipelines.models import terms
+from pipelines.models import growth, terms
 from pipelines.models.actions import decided
 from pipelines.models.figures import session_figures, standing_figures
-from pipelines.models.ready import GROUP, readiness_figures
-from pipelines.models.tables import Rebuilt
+from pipelines.models.ready import GROUP, SESSION, readiness_figures
+from pipelines.models.tables import KEYS, Rebuilt
 from pipelines.models.urgency import called
 from pipelines.models.workshop import Connection, Workshop, sql
 from pipelines.settings import Settings
@@ -33,11 +33,20 @@ def build(connection: Connection, settings: Settings, farms: Collection[str] | N
     """
     connection.execute("create schema if not exists marts")
     connection.execute("create schema if not exists staging")
+    connection.execute(
+        "create table if not exists staging.practice_growth "
+        "(named_farm double, named_season double, all_farm double, all_season double)"
+    )
     if not _same_terms(connection, settings):
         farms = None
     connection.execute("delete from staging.built_with")  # a build cut short must not be built upon
     shop = Workshop(connection, farms)
     _lay_out(shop, settings)
+    if not _growth(shop, settings):  # what was learned of the practice has changed, so every farm does
+        shop.clear()
+        shop = Workshop(connection, None)
+        _lay_out(shop, settings)
+        _growth(shop, settings)
     _farm_tables(shop, settings)
     _problems(shop)
     _comparisons(shop, settings)
@@ -63,14 +72,39 @@ def _lay_out(shop: Workshop, settings: Settings) -> None:
     shop.put("farm_grazing", terms.farm_grazing(settings))
     shop.stage(
         "counted_file", "register_line", "identity", "score_line", "session", "ewe_score", "session_cell",
-        "group_scorer", "session_count", "tupping_session", "group_grazing", "tupping_cell", "thin_run",
+        "group_scorer", "session_count", "tupping_session", "group_grazing", "thin_run", "growth_change",
     )  # fmt: skip
+
+
+def _growth(shop: Workshop, settings: Settings) -> bool:
+    """What farms' sessions show of gain, and what is learned from it.
+
+    False, and nothing is learned, when a build of some farms has moved what is learned of all.
+    """
+    changes = shop.take("growth_change", "farm", "season", "scored_on", "group")
+    shop.put_frame("growth_figure", growth.observed(changes, settings))
+    shop.make("practice_interval", shop.of_all_farms("growth_interval"))
+    practice = shop.take("practice_interval", *KEYS["growth_interval"])
+    variances = growth.settled(practice, settings)
+    held = shop.connection.execute("select * from staging.practice_growth").fetchall()
+    if not shop.whole and held != [(*variances.named, *variances.all)]:
+        return False
+    shop.connection.execute("delete from staging.practice_growth")
+    shop.connection.execute(
+        "insert into staging.practice_growth values (?, ?, ?, ?)", [*variances.named, *variances.all]
+    )
+    sessions = shop.take("tupping_session", *SESSION)
+    found = growth.learned(sessions, practice, variances, settings)
+    shop.put_frame("farm_learned", found)
+    shop.put_frame("farm_growth_figure", growth.growth_figures(found, settings))
+    return True
 
 
 def _farm_tables(shop: Workshop, settings: Settings) -> None:
     """Tables in which every row is about one farm alone."""
     counts = shop.take("session_count", "farm", "scored_on", "group")
     shop.put_frame("session_figure", session_figures(counts))
+    shop.stage("tupping_cell")
     ready, cells = readiness_figures(shop.take("tupping_cell", *GROUP, "score"), settings)
     shop.put_frame("readiness_figure", ready)
     shop.put_frame("cell_figure", cells)
@@ -79,8 +113,8 @@ def _farm_tables(shop: Workshop, settings: Settings) -> None:
     shop.put_frame("ewe_decision", decided(cases, settings))
     _note_seasons(shop)
     shop.publish(
-        "farm_season", "score_distribution", "session_summary", "readiness", "ewe_action", "ewe_history",
-        "scorer_pair", "file_farm",
+        "farm_season", "score_distribution", "session_summary", "growth_interval", "farm_growth", "readiness",
+        "readiness_cell", "ewe_action", "ewe_history", "scorer_pair", "file_farm",
     )  # fmt: skip
 
 
@@ -92,7 +126,7 @@ def _note_seasons(shop: Workshop) -> None:
     if shop.whole:
         shop.make("affected_season", "select distinct season from register_line")
     else:
-        changed = shop.changed_seasons("farm_season", "session_summary", "readiness")
+        changed = shop.changed_seasons("farm_season", "session_summary", "growth_interval", "readiness")
         shop.make("changed_season", changed)
         shop.stage("affected_season")
 

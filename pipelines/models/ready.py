@@ -9,21 +9,27 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from pipelines import reference
-from pipelines.readiness.gain import published
+from pipelines.models.growth import DIGITS, GAINING
+from pipelines.readiness.condition import Offset
+from pipelines.readiness.decisions import unlikely
+from pipelines.readiness.gain import Rates, published
+from pipelines.readiness.learning import learned_rates
 from pipelines.readiness.projection import Cells, Groups, Projection, days_needed, project, project_together
-from pipelines.settings import Settings
+from pipelines.readiness.timing import why_not
+from pipelines.settings import Grazing, Settings
 
 SESSION = ["farm", "season"]
 GROUP = [*SESSION, "group"]
 SHARED = ["scored_on", "is_latest", "stage", "system", "flock_ewes", "rams_in", "ready_by", "target_low",
-          "target_high", "step", "days_left", "days_ahead", "days_ahead_of_today"]  # fmt: skip
+          "target_high", "step", "days_left", "days_ahead", "days_ahead_of_today", "gaining_since",
+          "units_mean", "units_sd", "offset_mean", "offset_slope", "offset_sd", "best_mean",
+          "best_sd", "intervals"]  # fmt: skip
 SHARES = ["ready_share", "ready_share_low", "ready_share_high"]
 SHARES += [f"{name}_{part}" for name in ("on_best", "still_thin") for part in ("share", "low", "high")]
 CHANCES = ["chance_ready", "chance_on_best", "chance_still_thin"]
 BOTTOM = -10.0  # a score that no ewe falls below
-# the last bits of a sum depend on how many groups are summed at once; a build of some farms must give the
-# same figures as one of all
-DIGITS = 9
+JUST_BELOW = 1e-6  # of a score: thin is all that is below the band, on whatever step
+LONE = "cannot be projected because only one ewe of the group was scored; see what is said of her by name"
 
 
 def days_per_score(settings: Settings) -> float:
@@ -41,6 +47,10 @@ def dated(cells: pd.DataFrame, settings: Settings) -> pd.DataFrame:
         days_left=(cells["ready_by"] - today).dt.days,
         days_ahead=ahead.dt.days,
         days_ahead_of_today=(today - cells["scored_on"]).dt.days.clip(upper=ahead.dt.days.clip(lower=0)),
+        gaining_since=(cells["scored_on"] - cells["weaned_on"])
+        .dt.days.clip(lower=0)
+        .astype(float)
+        .fillna(0.0),
         days_needed=needed,
         inside=cells["ewes"].where(cells["score"].between(cells["target_low"], cells["target_high"]), 0),
         below=cells["ewes"].where(needed > 0, 0),
@@ -51,30 +61,68 @@ def dated(cells: pd.DataFrame, settings: Settings) -> pd.DataFrame:
 def readiness_figures(cells: pd.DataFrame, settings: Settings) -> tuple[pd.DataFrame, pd.DataFrame]:
     """Rows of `readiness`, and one row per cell with the chances of a ewe with that score.
 
-    `cells` are those of `staging/tupping_cell.sql`, sorted by farm, season, group and score.
+    `cells` are those of `staging/tupping_cell.sql` with what `models.growth` learned of their session, sorted
+    by farm, season, group and score. What cannot be projected has no chances, and says `why_not`.
     """
     cells = dated(cells, settings)
     groups, sessions = _summed(cells, GROUP), _summed(cells, SESSION).assign(group="ALL")
-    if cells.empty:  # nothing to project, but the tables still get their columns
-        shares = dict.fromkeys(SHARES, pd.Series(dtype=float))
-        return sessions.assign(**shares), cells.assign(**dict.fromkeys(CHANCES, pd.Series(dtype=float)))
     session_of = groups.groupby(SESSION, sort=True).ngroup().to_numpy().astype(np.intp)
     # the size of a single group is not registered: its ewes are taken to be scored in the flock's proportion
-    flock = groups["ewes"] * (sessions["flock_ewes"].astype(float) / sessions["ewes"]).to_numpy()[session_of]
-    projections = _projected(cells, groups.assign(flock=flock), settings)
-    ewes = groups["ewes"].to_numpy(float)
-    together = [project_together(each, session_of, ewes) for each in projections]
-    rows = pd.concat([_with_shares(groups, projections), _with_shares(sessions, together)])
-    chances = (each.chance.round(DIGITS) for each in projections)
-    return rows, cells.assign(**dict(zip(CHANCES, chances, strict=True)))
+    scored = (sessions["flock_ewes"].astype(float) / sessions["ewes"]).to_numpy()
+    groups = groups.assign(flock=groups["ewes"] * scored[session_of])
+    sessions = sessions.assign(why_not=pd.Series(_reasons(sessions), dtype=object))
+    groups = groups.assign(why_not=sessions["why_not"].to_numpy(object)[session_of])
+    can = groups["why_not"].isna().to_numpy()
+    cell_can = can[cells.groupby(GROUP, sort=True).ngroup().to_numpy(np.intp)]
+    by_group = _projected(cells[cell_can], groups[can], settings) if can.any() else []
+    part_of = np.unique(session_of[can], return_inverse=True)[1].astype(np.intp)
+    ewes = groups["ewes"].to_numpy(float)[can]
+    together = [project_together(each, part_of, ewes) for each in by_group]
+    session_can = sessions["why_not"].isna().to_numpy()
+    found = pd.concat([_with_shares(groups, can, by_group), _with_shares(sessions, session_can, together)])
+    cells = cells.assign(**dict.fromkeys(CHANCES, np.nan))
+    for name, each in zip(CHANCES, by_group, strict=bool(by_group)):
+        cells[name] = _spread(cell_can, each.chance.round(DIGITS))
+    return _lone(_with_unlikely(found, cells)), cells
+
+
+def _reasons(sessions: pd.DataFrame) -> list[str | None]:
+    """Why each session cannot be projected, or None."""
+    days = [[None if pd.isna(day) else day.date() for day in sessions[name]]
+            for name in ("scored_on", "rams_in", "ready_by")]  # fmt: skip
+    rest = (sessions[name].tolist() for name in ("target_low", "target_high", "ewes"))
+    return [why_not(*row) for row in zip(*days, *rest, strict=True)]
+
+
+def _lone(rows: pd.DataFrame) -> pd.DataFrame:
+    """A share of one ewe says nothing: she has a chance, in the list of ewes, but her group has no share."""
+    lone = (rows["ewes"] == 1) & rows["why_not"].isna()
+    shares = {name: rows[name].mask(lone) for name in SHARES}
+    return rows.assign(why_not=rows["why_not"].mask(lone, LONE), **shares)
+
+
+def _with_unlikely(rows: pd.DataFrame, cells: pd.DataFrame) -> pd.DataFrame:
+    """`ewes_unlikely`: those below target who are less likely than not to be ready wherever they graze."""
+    late = unlikely(cells["chance_ready"], cells["chance_on_best"])
+    counted = cells.assign(ewes_unlikely=cells["below"].where(late, 0).astype(int))
+    sums = [counted.groupby(by, sort=True)["ewes_unlikely"].sum().reset_index() for by in (GROUP, SESSION)]
+    sums[1] = sums[1].assign(group="ALL")
+    rows = rows.merge(pd.concat(sums), on=GROUP, how="left", sort=False)
+    blocked = rows["why_not"].notna()
+    return rows.assign(ewes_unlikely=rows["ewes_unlikely"].astype("Int64").mask(blocked))
+
+
+def _spread(where: Any, values: NDArray[np.float64]) -> NDArray[np.float64]:
+    """`values` at the places that are true, NaN elsewhere."""
+    where = np.asarray(where, dtype=bool)
+    found = np.full(len(where), np.nan)
+    found[where] = values
+    return found
 
 
 def _summed(cells: pd.DataFrame, by: list[str]) -> pd.DataFrame:
     """One row per group or session: what its cells share, and its ewes counted."""
-    cells = cells.assign(
-        ewes_unlikely=cells["below"].where(cells["days_needed"] > cells["days_left"], 0),
-        median_of=cells.groupby(by, sort=True).ngroup(),
-    )
+    cells = cells.assign(median_of=cells.groupby(by, sort=True).ngroup())
     found = cells.groupby(by, sort=True, as_index=False).agg(
         **{name: (name, "first") for name in SHARED},
         grazing=("grazing", "min"),
@@ -83,14 +131,12 @@ def _summed(cells: pd.DataFrame, by: list[str]) -> pd.DataFrame:
         thin=("thin", "sum"),
         ready_now=("inside", "sum"),
         ewes_to_gain=("below", "sum"),
-        ewes_unlikely=("ewes_unlikely", "sum"),
     )
     return found.assign(
         grazing=found["grazing"].where(found["grazing"] == found["last_grazing"], "mixed"),
         ready_now_share=found["ready_now"] / found["ewes"],
         days_needed_median=_medians(cells, len(found)),
-        gain_source="published range",
-        why_not=None,
+        gain_source=np.where(found["intervals"] > 0, "this farm", "published range"),
     )
 
 
@@ -111,6 +157,14 @@ def _medians(cells: pd.DataFrame, n_groups: int) -> NDArray[np.float64]:
     return np.where(number > 0, (lower + upper) / 2, np.nan)
 
 
+def rates(grazing: list[Grazing], mean: Any, sd: Any, settings: Settings) -> Rates:
+    """Rates of groups on these classes: published or set, and learned (standard units) where ewes gain."""
+    lost = settings.days_per_score_lost
+    known = published(grazing, settings.gain, cap=1 / lost if lost else None)
+    gains = np.isin(grazing, GAINING)
+    return learned_rates(known, np.where(gains, mean, 0.0), np.where(gains, sd, 1.0))
+
+
 def _projected(cells: pd.DataFrame, groups: pd.DataFrame, settings: Settings) -> list[Projection]:
     """Each group ready as it is grazed, ready on best grazing from today, and thin still as it is grazed."""
     histogram = Cells(
@@ -121,18 +175,27 @@ def _projected(cells: pd.DataFrame, groups: pd.DataFrame, settings: Settings) ->
     named = ("target_low", "target_high", "step", "flock", "days_ahead", "days_ahead_of_today")
     low, high, step, flock, ahead, so_far = (groups[name].to_numpy(float) for name in named)
     days = np.maximum(ahead, 0)
+    learned = groups["units_mean"].to_numpy(float), groups["units_sd"].to_numpy(float)
+    grazing = groups["grazing"].tolist()
+    gained = np.isin(grazing, GAINING)
     known: dict[str, Any] = {
         "step": step,
         "flock": flock,
-        "rates": published(groups["grazing"].tolist(), settings.gain),
+        "rates": rates(grazing, *learned, settings),
+        "gaining_since": np.where(gained, groups["gaining_since"].to_numpy(float), 0.0),
+        "scorer_sd": settings.scorer_sd,
+        "offset": Offset(*(groups[f"offset_{part}"].to_numpy(float) for part in ("mean", "slope", "sd"))),
     }
-    best = published(["best"] * len(groups), settings.gain)
+    on_best = groups["best_mean"].to_numpy(float), groups["best_sd"].to_numpy(float)
+    best = rates(["best"] * len(groups), *on_best, settings)
     moved = Groups(so_far, low, high, later_days=days - so_far, later_rates=best, **known)
-    # thin is the next score below the band and all under it
-    thin = Groups(days, np.full_like(low, BOTTOM), low - step, **known)
+    thin = Groups(days, np.full_like(low, BOTTOM), low - JUST_BELOW, **known)
     return [project(histogram, each) for each in (Groups(days, low, high, **known), moved, thin)]
 
 
-def _with_shares(rows: pd.DataFrame, projections: list[Projection]) -> pd.DataFrame:
-    shares = (part for each in projections for part in (each.ready_share, each.low, each.high))
-    return rows.assign(**{name: share.round(DIGITS) for name, share in zip(SHARES, shares, strict=True)})
+def _with_shares(rows: pd.DataFrame, can: NDArray[np.bool_], projections: list[Projection]) -> pd.DataFrame:
+    shares = [part for each in projections for part in (each.ready_share, each.low, each.high)]
+    rows = rows.assign(**dict.fromkeys(SHARES, np.nan))
+    for name, share in zip(SHARES, shares, strict=bool(shares)):
+        rows[name] = _spread(can, share.round(DIGITS))
+    return rows

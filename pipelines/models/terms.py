@@ -12,16 +12,26 @@ import pyarrow as pa
 from pipelines import reference
 from pipelines.settings import Band, Settings
 
+_DAYS = ("median", "low", "high")
 _BAND = (("low", pa.float64()), ("target", pa.float64()), ("high", pa.float64()))
 
 
 def terms(settings: Settings) -> pa.Table:
-    """One row: today, the limit of thin ewes (share) and the days of flushing where a farm names none."""
+    """One row: today, the limit of thin ewes (share), the days of flushing where a farm names none, and what
+    projections rest on: days per score, the scorer's error and the fastest loss (null: the reference's)."""
+    gain = {**reference.days_per_score(), **settings.gain}
+    days = {f"{grazing}_{part}": getattr(row, part) for grazing, row in gain.items() for part in _DAYS}
+    figures = {
+        "thin_limit": settings.thin_limit,
+        **days,
+        "scorer_sd": settings.scorer_sd,
+        "days_per_score_lost": settings.days_per_score_lost,
+    }
     return pa.table(
         {
             "as_of": pa.array([settings.today()], pa.date32()),
-            "thin_limit": pa.array([settings.thin_limit], pa.float64()),
             "flush_days": pa.array([settings.flush_days], pa.int32()),
+            **{name: pa.array([value], pa.float64()) for name, value in figures.items()},
         }
     )
 
@@ -55,6 +65,8 @@ def fingerprint(settings: Settings) -> str:
         settings.today(),
         settings.thin_limit,
         settings.flush_days,
+        settings.scorer_sd,
+        settings.days_per_score_lost,
         *map(sorted, (settings.gain.items(), settings.bands.items())),
         *map(sorted, (settings.farm_bands.items(), settings.farm_grazing.items())),
     )

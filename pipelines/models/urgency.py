@@ -17,8 +17,8 @@ def called(farms: pd.DataFrame, today: pd.Timestamp, limit: float) -> pd.DataFra
 
     Statuses: 'act now' when, grazed as they are, more ewes than `limit` are expected to be thin still when
     they should be ready; 'watch' when that cannot be excluded (it is inside the 90 % interval) or more ewes
-    than `limit` are likely thin now; 'on course' otherwise; 'not scored' when the season has no session yet;
-    'tupping begun' once the rams are in.
+    than `limit` are likely thin now, or nothing can be projected; 'on course' otherwise; 'not scored' when
+    the season has no session yet; 'tupping begun' once the rams are in.
 
     Urgency counts from 1 within a season: farms to act on now, those with the least time to spare first
     (days left less the median days needed); then farms not scored with eight weeks or less to ready-by;
@@ -53,6 +53,8 @@ class _Farm:
             return "tupping begun"
         if row["scored_on"] is None:
             return "not scored"
+        if row["why_not"]:
+            return "watch"
         if row["still_thin_share"] > self.limit:
             return "act now"
         possible = row["still_thin_high"] > self.limit or row["chance_too_many_thin"] >= LIKELY
@@ -94,6 +96,8 @@ class _Farm:
         return f"needs {needed:.0f} days, {left}" if needed else f"nobody below target, {left}"
 
     def _ahead(self) -> str:
+        if self.row["why_not"]:
+            return str(self.row["why_not"]).split(";")[0]
         return f"{self._between('still_thin_low', 'still_thin_high')} by {day(self.row['ready_by'])}"
 
     def _between(self, low: str, high: str) -> str:

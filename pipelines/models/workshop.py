@@ -24,6 +24,11 @@ CHANGED = """
     union
     select season from (({held}) except ({now})) as gone
 """
+OTHERS = """
+    {now}
+    union all
+    select * from marts.{table} where farm not in (select farm from affected_farm)
+"""
 DROP = "drop table if exists temp.{name}"
 
 
@@ -101,6 +106,11 @@ class Workshop:
         return " union ".join(
             CHANGED.format(now=sql("marts", table), held=HELD.format(table=table)) for table in tables
         )
+
+    def of_all_farms(self, table: str) -> str:
+        """Query of a published table as it will be: the farms concerned anew, the others as they are."""
+        now = sql("marts", table)
+        return now if self.whole else OTHERS.format(now=now, table=table)
 
     def rebuilt(self) -> Rebuilt:
         """What this build has replaced."""

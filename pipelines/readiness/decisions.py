@@ -1,4 +1,10 @@
-"""What to do with each identified ewe, with the chance and the reason in words. The vet decides."""
+"""What to do with each identified ewe, with the chance and the reason in words. The vet decides.
+
+What is suggested follows from her chance of being ready alone, the better of the grazing she is on and best
+grazing from today. Days needed and days left are plain arithmetic from her score, which knows neither what
+she has gained since she was scored nor how far a score is to be trusted: it is told beside the chance, and
+where the two differ the reason says why.
+"""
 
 from __future__ import annotations
 
@@ -9,6 +15,7 @@ from functools import cache
 from typing import Literal
 
 import numpy as np
+from numpy.typing import ArrayLike, NDArray
 
 from pipelines import reference
 from pipelines.readiness.timing import days_needed, last_useful_date
@@ -17,14 +24,20 @@ Action = Literal["hold", "best grazing", "rescore", "unlikely in time", "over"]
 LIKELY = 0.8  # chance from which a ewe is left where she is
 DOUBTFUL = 0.5  # chance under which waiting for another score would waste days
 LONG_THIN = 3  # sessions running
+THRESHOLDS = (
+    f"Hold: at least {LIKELY:.0%} likely to be ready where she is. Rescore: from {DOUBTFUL:.0%} to "
+    f"{LIKELY:.0%} likely, while there is time. Best grazing: less likely than that where she is, but at "
+    f"least {DOUBTFUL:.0%} there. Unlikely in time: less than {DOUBTFUL:.0%} on either."
+).replace("%", " %")
 
 
 @dataclass(frozen=True, slots=True)
 class Ewe:
     """One identified ewe on the as-of date.
 
-    `chance_now` and `chance_best` are her chances of being ready on the grazing she is on and on the best;
-    `thin_sessions` counts the sessions running, the latest included, in which she was thin.
+    `chance_now` and `chance_best` are her chances of being ready on the grazing she is on and on the best
+    from the as-of date; `thin_sessions` counts the sessions running, the latest included, in which she was
+    thin.
     """
 
     score: float
@@ -33,6 +46,16 @@ class Ewe:
     chance_now: float
     chance_best: float
     thin_sessions: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Days:
+    """The days of a decision; `per_score` is the median on best grazing."""
+
+    scored_on: date
+    as_of: date
+    ready_by: date
+    per_score: float = 52.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,29 +69,53 @@ class Decision:
     long_thin: bool
 
 
-def decide(ewe: Ewe, as_of: date, ready_by: date, days_per_score: float = 52.0) -> Decision:
-    """Suggest what to do with a ewe; `days_per_score` is the median on best grazing."""
-    needed = float(days_needed(ewe.score, ewe.low, days_per_score))
-    left = (ready_by - as_of).days
-    rescore_by = None
-    if ewe.score > ewe.high:
-        action, chance, reason = _over(ewe)
-    elif needed > 0 and needed > left:
-        action, chance, reason = _unlikely(ewe, needed, left)
-    elif ewe.chance_now >= LIKELY or needed == 0:
-        action, chance, reason = "hold", ewe.chance_now, _hold(ewe)
-    elif ewe.chance_now >= DOUBTFUL and left > 0:
-        rescore_by = min(
-            as_of + timedelta(weeks=_rescore_weeks()),
-            last_useful_date(ewe.score, ewe.low, ready_by, days_per_score),
-        )
-        action, chance, reason = _rescore(ewe, rescore_by)
-    else:
-        action, chance, reason = _best(ewe, needed, left)
+def unlikely(chance_now: ArrayLike, chance_best: ArrayLike) -> NDArray[np.bool_]:
+    """Whether the better chance is below `DOUBTFUL`, as it reads in whole per cent."""
+    better = np.maximum(np.asarray(chance_now, float), np.asarray(chance_best, float))
+    return np.asarray(np.round(100 * better) < 100 * DOUBTFUL)
+
+
+def decide(ewe: Ewe, days: Days) -> Decision:
+    """Suggest what to do with a ewe; raises `ValueError` once the day to be ready is past."""
+    if days.ready_by < days.as_of:
+        raise ValueError(f"the day to be ready, {days.ready_by}, is past: score her again before deciding")
+    wait = _wait_until(ewe, days)
+    action = _action(ewe, wait is not None)
+    reason = _reason(action, ewe, days, wait)
     long_thin = ewe.thin_sessions >= LONG_THIN
     if long_thin:
         reason += f"; thin {ewe.thin_sessions} sessions running: worth examining with the vet"
-    return Decision(action, chance, rescore_by, reason, long_thin)
+    chance = max(ewe.chance_now, ewe.chance_best) if action == "unlikely in time" else ewe.chance_now
+    return Decision(
+        action=action,
+        chance=ewe.chance_best if action == "best grazing" else chance,
+        rescore_by=wait if action == "rescore" else None,
+        reason=reason,
+        long_thin=long_thin,
+    )
+
+
+def _action(ewe: Ewe, can_wait: bool) -> Action:
+    if ewe.score > ewe.high:
+        return "over"
+    if ewe.score >= ewe.low:
+        return "hold" if ewe.chance_now >= DOUBTFUL or not can_wait else "rescore"
+    if ewe.chance_now >= LIKELY:
+        return "hold"
+    if unlikely(ewe.chance_now, ewe.chance_best):
+        return "unlikely in time"
+    if ewe.chance_now < DOUBTFUL:
+        return "best grazing"
+    if can_wait:
+        return "rescore"
+    return "best grazing" if ewe.chance_best > ewe.chance_now else "hold"
+
+
+def _wait_until(ewe: Ewe, days: Days) -> date | None:
+    """Day to score her by: in three weeks, or while best grazing can still help; None when that is past."""
+    last = last_useful_date(ewe.score, ewe.low, days.ready_by, days.per_score)
+    by = min(days.as_of + timedelta(weeks=_rescore_weeks()), last)
+    return by if by > days.as_of else None
 
 
 @cache
@@ -78,52 +125,43 @@ def _rescore_weeks() -> float:
     return weeks
 
 
-def _over(ewe: Ewe) -> tuple[Action, float, str]:
-    return (
-        "over",
-        ewe.chance_now,
-        (f"{ewe.score:g} is above {ewe.high:g}: hard going, slowly; never starve a fat ewe"),
-    )
-
-
-def _unlikely(ewe: Ewe, needed: float, left: int) -> tuple[Action, float, str]:
-    remaining = f"{left} left" if left > 0 else "none left"
-    return (
-        "unlikely in time",
-        ewe.chance_best,
-        (
-            f"needs {needed:.0f} days on best grazing, {remaining}: "
-            "examine, and decide on culling with the vet"
-        ),
-    )
-
-
-def _hold(ewe: Ewe) -> str:
+def _reason(action: Action, ewe: Ewe, days: Days, wait: date | None) -> str:
+    now, best = _percent(ewe.chance_now), _percent(ewe.chance_best)
+    by = _day(days.ready_by)
+    if action == "over":
+        return f"{ewe.score:g} is above {ewe.high:g}: hard going, slowly; never starve a fat ewe"
     if ewe.score >= ewe.low:
-        return f"on target at {ewe.score:g}; {ewe.chance_now:.0%} likely to be so when needed"
-    return f"{ewe.score:g} is below {ewe.low:g}, but {ewe.chance_now:.0%} likely to be ready where she is"
+        return f"on target at {ewe.score:g}; {now} likely to be so on {by}"
+    here = f"{now} likely to be ready by {by} where she is"
+    arithmetic = _arithmetic(action, ewe, days)
+    if action == "hold":
+        return f"{ewe.score:g} is below {ewe.low:g}, but {here}{arithmetic}"
+    if action == "rescore" and wait:
+        return f"{here}: score again by {_day(wait)}, while best grazing can still help{arithmetic}"
+    if action == "best grazing":
+        return f"{here}, {best} on best grazing from now{arithmetic}"
+    return f"{here}, {best} on best grazing from now{arithmetic}: examine, and decide on culling with the vet"
 
 
-def _rescore(ewe: Ewe, by: date) -> tuple[Action, float, str]:
-    return (
-        "rescore",
-        ewe.chance_now,
-        (
-            f"{ewe.chance_now:.0%} likely to be ready where she is: score again by {by.day} {by:%B}, "
-            "while best grazing can still help"
-        ),
-    )
+def _arithmetic(action: Action, ewe: Ewe, days: Days) -> str:
+    """Days needed and left, and why the chance says otherwise where it does."""
+    needed = float(days_needed(ewe.score, ewe.low, days.per_score))
+    left, since = (days.ready_by - days.as_of).days, (days.as_of - days.scored_on).days
+    told = f"; from {ewe.score:g} the usual rate needs {needed:.0f} days, {left} left"
+    if needed > left and action != "unlikely in time":
+        had = f"she has had {since} days since scoring and " if since > 0 else ""
+        return f"{told}, but {had}a score stands for a range, and ewes may gain faster"
+    if needed <= left and action == "unlikely in time":
+        return f"{told}, but allowing for the pace here and how sure it is, that is not enough"
+    return told
 
 
-def _best(ewe: Ewe, needed: float, left: int) -> tuple[Action, float, str]:
-    return (
-        "best grazing",
-        ewe.chance_best,
-        (
-            f"needs {needed:.0f} days on best grazing, {left} left; "
-            f"{ewe.chance_best:.0%} likely there, {ewe.chance_now:.0%} where she is"
-        ),
-    )
+def _percent(chance: float) -> str:
+    return f"{100 * chance:.0f} %"
+
+
+def _day(when: date) -> str:
+    return f"{when.day} {when:%B}"
 
 
 def thin_running(scores: Sequence[float], lows: Sequence[float]) -> int:

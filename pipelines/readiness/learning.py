@@ -97,6 +97,13 @@ def paired(interval: Ints, change: Floats, days: Floats) -> Observed:
     return _per_day(mean, squares / (number - 1) / number, days)
 
 
+def by_pairs(change: Floats, sd: Floats, pairs: Floats, days: Floats) -> Observed:
+    """As `paired`, from the mean `change` of each interval's ewes and their standard deviation `sd`."""
+    if np.any(pairs < 2):
+        raise ValueError("an interval needs at least two ewes scored in both sessions")
+    return _per_day(change, sd**2 / pairs, days)
+
+
 def by_means(
     mean: tuple[Floats, Floats], sd: tuple[Floats, Floats], ewes: tuple[Floats, Floats], days: Floats
 ) -> Observed:
@@ -130,18 +137,29 @@ def intervals(
     return Intervals(farm, season, start, end, units, observed.sd / unit, 1 / (observed.days * unit))
 
 
+def practice_variances(seen: Intervals, offset_sd: float) -> tuple[float, float]:
+    """How much farms, and seasons of a farm, differ in this practice: variances in standard units."""
+    return _variances(_by_season(seen, offset_sd))
+
+
 def learn(
-    seen: Intervals, asked_farm: Ints, asked_season: Ints, asked_session: Ints, offset_sd: float
+    seen: Intervals,
+    asked_farm: Ints,
+    asked_season: Ints,
+    asked_session: Ints,
+    offset_sd: float,
+    variances: tuple[float, float] | None = None,
 ) -> Learned:
     """The rate of each farm-season asked for, from intervals of any farms and seasons.
 
     `seen` holds whatever may be used: leave out what lies in the future. `asked_session` numbers the
     session that each projection starts from, as in `Intervals`; `offset_sd` is the offset of a whole
-    session, in scores (see `condition.published_errors`).
+    session, in scores (see `condition.published_errors`). `variances` are those of `practice_variances`;
+    None: estimated from `seen`.
     """
     farm = seen.farm
     seasons = _by_season(seen, offset_sd)
-    v_farm, v_season = _variances(seasons)
+    v_farm, v_season = variances or _variances(seasons)
     number = np.bincount(farm, minlength=int(max(farm.max(initial=0), asked_farm.max(initial=0))) + 1)
     weight = 1 / (v_season + seasons.sd**2)
     precision = np.bincount(seasons.farm, weight, len(number))

@@ -20,7 +20,7 @@ from pipelines.readiness.condition import Condition, true_condition
 from pipelines.readiness.groups import Cells, Floats, Groups, Ints
 from pipelines.readiness.mixture import quantiles
 from pipelines.readiness.quadrature import nodes, normal_integrals
-from pipelines.readiness.timing import days_needed, ewes_unlikely, last_useful_date, why_not
+from pipelines.readiness.timing import days_needed, last_useful_date, why_not
 
 __all__ = [
     "Cells",
@@ -28,7 +28,6 @@ __all__ = [
     "Predicted",
     "Projection",
     "days_needed",
-    "ewes_unlikely",
     "last_useful_date",
     "project",
     "project_together",

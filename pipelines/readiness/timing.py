@@ -18,12 +18,6 @@ def days_needed(score: ArrayLike, low: ArrayLike, days_per_score: ArrayLike = 52
     return needed
 
 
-def ewes_unlikely(needed: ArrayLike, ewes: ArrayLike, days_left: float) -> int:
-    """Ewes below target who need more days than are left; `needed` and `ewes` per cell."""
-    needed = np.asarray(needed, dtype=float)
-    return int(np.asarray(ewes)[(needed > 0) & (needed > days_left)].sum())
-
-
 def weighted_median(values: ArrayLike, ewes: ArrayLike) -> float | None:
     """Median over ewes of `values` given per cell; None when there are no ewes."""
     values, ewes = np.asarray(values, dtype=float), np.asarray(ewes, dtype=np.intp)

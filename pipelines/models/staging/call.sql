@@ -19,7 +19,7 @@ select
     f.farm, f.name, f.season, f.system, f.discussion_group, f.region, f.ewes as flock_ewes, f.rams_in, f.ready_by,
     earlier.last_scored_on,
     r.scored_on, r.stage, r.ewes, r.ready_share, r.ready_share_low, r.ready_share_high, r.days_needed_median,
-    r.days_left, r.still_thin_share, r.still_thin_low, r.still_thin_high,
+    r.days_left, r.still_thin_share, r.still_thin_low, r.still_thin_high, r.why_not,
     s.thin, s.thin_share, s.thin_share_low, s.thin_share_high,
     standing.adjusted_thin_share, standing.chance_too_many_thin
 from marts.farm_season as f

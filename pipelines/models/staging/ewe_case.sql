@@ -8,4 +8,4 @@ from ewe_score as e
 inner join cell_figure as c
     on c.farm = e.farm and c.scored_on = e.scored_on and c."group" = e."group" and c.score = e.score
 inner join thin_run on thin_run.farm = e.farm and thin_run.ewe = e.ewe and thin_run.scored_on = e.scored_on
-where c.is_latest = 1 and (c.score < c.target_low or c.score > c.target_high)
+where c.is_latest = 1 and c.chance_ready is not null and (c.score < c.target_low or c.score > c.target_high)

@@ -26,7 +26,7 @@ def test_only_ewes_outside_the_band_are_listed(world):
     ("score", "grazing", "action"),
     [
         (4.5, "ordinary", "over"),
-        (2.0, "best", "unlikely in time"),  # needs 52 days, 37 left
+        (1.5, "best", "unlikely in time"),  # needs 78 days, 37 left
         (2.5, "best", "hold"),  # 42 days of best grazing from the day of scoring, 26 needed
         (2.5, "holding", "best grazing"),
     ],
@@ -81,3 +81,25 @@ def test_tallied_ewes_have_no_line_of_their_own(world):
     world.tally("F1", {2.0: 10})
     world.build()
     assert actions(world, "ewe") == []
+
+
+def test_no_row_of_the_list_contradicts_its_chance(world):
+    for farm, grazing, rams_in in (("F1", None, date(2026, 9, 28)), ("F2", "best", date(2026, 10, 10))):
+        world.register(farm, rams_in=rams_in)
+        rows = [{"ewe": f"{n}", "score": 1.0 + n % 16 / 4} for n in range(160)]
+        world.scores(farm, *rows, grazing=grazing, scored_on=date(2026, 7, 20), file=f"{farm}.csv")
+    world.build()
+    found = actions(world, "action, chance_ready, greatest(chance_ready, chance_on_best)")
+    assert {action for action, *_ in found} >= {"hold", "best grazing", "unlikely in time", "over"}
+    assert max(better for action, _, better in found if action == "unlikely in time") < 0.5
+    assert min(chance for action, chance, _ in found if action == "hold") >= 0.5
+
+
+def test_a_ewe_thin_three_sessions_running_is_marked(world):
+    world.register("F1", weaned_on=date(2026, 6, 1))
+    for day in (10, 11, 12):
+        rows = [{"ewe": "1", "score": 2.0}, {"ewe": "2", "score": 2.0 if day > 10 else 3.0}]
+        world.scores("F1", *rows, scored_on=date(2026, 8, day), file=f"{day}.csv")
+    world.build()
+    assert actions(world, "ewe, long_thin") == [("1", True), ("2", False)]
+    assert "thin 3 sessions running" in actions(world, "reason", "long_thin")[0]

@@ -35,11 +35,12 @@ def test_ewes_ready_now_are_those_inside_the_tupping_band(world):
     assert readiness(world, "ewes, ready_now_share, ewes_to_gain") == [(10, 0.5, 4)]
 
 
-def test_a_ewe_needs_52_days_a_score_and_is_unlikely_when_fewer_are_left(world):
+def test_a_ewe_needs_52_days_a_score_and_is_unlikely_when_far_more_than_are_left(world):
     lowland(world, {1.5: 1, 2.25: 2, 2.5: 4, 3.0: 9})
-    # below 3.0: 1.5 needs 78 days, 2.25 needs 39, 2.5 needs 26; of seven the middle one needs 26
+    # below 3.0: 1.5 needs 78 days, 2.25 needs 39, 2.5 needs 26; of seven the middle one needs 26.
+    # 37 are left: 78 is out of reach at any published rate, 39 is not
     rows = readiness(world, "ewes_to_gain, ewes_unlikely, days_needed_median")
-    assert rows == [(7, 3, 26.0)]
+    assert rows == [(7, 1, 26.0)]
 
 
 def test_the_median_of_an_even_number_lies_between_the_middle_two(world):
@@ -69,13 +70,31 @@ def test_only_the_latest_session_before_tupping_is_projected(world):
     ]
 
 
-def test_a_session_after_today_or_after_the_rams_went_in_is_not_projected(world):
+def test_a_session_after_today_is_not_projected(world):
     world.register("F1")
     world.tally("F1", {3.0: 5}, scored_on=date(2026, 8, 21))
-    world.register("F2", rams_in=date(2026, 8, 10))
-    world.tally("F2", {3.0: 5}, scored_on=date(2026, 8, 11), file="two.csv")
     world.build()
     assert readiness(world, "farm") == []
+
+
+def test_a_session_after_the_rams_went_in_says_why_it_is_not_projected(world):
+    world.register("F1", rams_in=date(2026, 8, 10))
+    world.tally("F1", {2.0: 5, 3.0: 5}, scored_on=date(2026, 8, 11))
+    world.build()
+    why = "cannot be projected because the rams went in on 2026-08-10, before this session (2026-08-11)"
+    for row in readiness(world, "why_not, ready_share, ewes_unlikely, still_thin_share", "true"):
+        assert row == (why, None, None, None)
+
+
+def test_a_group_of_one_says_why_it_has_no_share_but_counts_in_the_flock(world):
+    world.register("F1")
+    for group, ewes in (("A", 1), ("B", 20)):
+        world.tally("F1", {2.5: ewes}, group=group, file=f"{group}.csv")
+    world.build()
+    rows = dict(readiness(world, '"group", ready_share', "true"))
+    assert rows["A"] is None and rows["B"] is not None and rows["ALL"] is not None
+    (why,) = readiness(world, "why_not", "\"group\" = 'A'")
+    assert why.startswith("cannot be projected because only one ewe")
 
 
 @pytest.mark.parametrize(

@@ -136,3 +136,12 @@ def test_working_tables_are_gone_after_a_build(world):
     before = world.connection.execute(named).fetchall()
     world.build()
     assert world.connection.execute(named).fetchall() == before
+
+
+def test_when_what_is_learned_of_the_practice_moves_every_farm_is_rebuilt(built):
+    for n in range(8):  # rates that farms were not known to differ by
+        for day, score in ((date(2026, 7, 5), 2.0), (date(2026, 8, 10), 2.0 + n / 2)):
+            rows = [{"ewe": f"{e}", "score": score} for e in range(30)]
+            built.scores("F2", *rows, scored_on=day, group=f"G{n}", grazing="best", file=f"{n}-{day}.csv")
+    built.build(["F2"])
+    assert_same_as_in_full(built)

@@ -4,7 +4,6 @@ import pytest
 
 from pipelines.readiness.timing import (
     days_needed,
-    ewes_unlikely,
     last_useful_date,
     weighted_median,
     why_not,
@@ -25,15 +24,6 @@ READY, RAMS = date(2026, 10, 22), date(2026, 11, 5)
 )
 def test_days_needed_worked_by_hand(score, low, rate, days):
     assert days_needed(score, low, rate) == pytest.approx(days)
-
-
-def test_it_is_too_late_for_one_and_a_half_scores_with_thirty_days_left():
-    needed = days_needed([1.5, 2.5, 3.0], 3.0)  # 78, 26 and 0 days at 52 a score
-    assert ewes_unlikely(needed, [7, 20, 30], 30) == 7
-
-
-def test_ewes_on_target_are_never_unlikely_however_late():
-    assert ewes_unlikely(days_needed([3.0, 3.5], 3.0), [5, 5], -10) == 0
 
 
 def test_last_useful_dates_by_hand():
