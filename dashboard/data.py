@@ -10,9 +10,9 @@ import numpy as np
 import pandas as pd
 
 from dashboard import access
-from dashboard.views.state import CompareState, FarmState, FlocksState
+from dashboard.views.state import CompareState, FarmState, FilesState, FlocksState, rows_before
 from pipelines import queries
-from pipelines.queries import About, Reader
+from pipelines.queries import About, Chosen, FileFigures, Overview, Reader
 from pipelines.settings import STAGES, SYSTEMS, Settings
 from pipelines.statistics import funnel
 from pipelines.warehouse.errors import WrongUseError
@@ -21,18 +21,23 @@ from pipelines.warehouse.snapshot import Snapshot
 EXTENSION = "tupping"
 USUAL_STAGE = "pre-tupping"
 NOTHING = pd.DataFrame()
+PAGE_ROWS = 50
+PROBLEMS_SHOWN = 20
 
 
 @dataclass(frozen=True, slots=True)
 class Flocks:
-    """The practice in one season. `calls`: call_list rows, most urgent first; `points`: one per flock scored
-    at `stage`; `limits`: control limits of the share thin around `average`, by number scored."""
+    """The practice in one season. `calls`: the call_list rows of the page asked for, most urgent first, of
+    `found` that pass the filters; `points`: one per flock scored at `stage`; `limits`: control limits of the
+    share thin around `average`, by number scored."""
 
     as_of: date
     too_many: float
     seasons: list[int]
     season: int
+    overview: Overview
     calls: pd.DataFrame
+    found: int
     stage: str
     points: pd.DataFrame
     limits: pd.DataFrame
@@ -70,16 +75,20 @@ class Compare:
 
 @dataclass(frozen=True, slots=True)
 class Files:
-    """Every file ever offered, and what was wrong in them."""
+    """Every file ever offered in figures. `files`: those of the page asked for, of `found` that pass the
+    filters, those needing attention first; `problems`: the first few of each."""
 
-    as_of: date | None
+    as_of: date
+    figures: FileFigures
     files: pd.DataFrame
+    found: int
     problems: pd.DataFrame
 
 
 def attach(server: flask.Flask, settings: Settings) -> None:
     """Give `server` the published tables of the practice whose data lives in `settings.home`."""
     server.extensions[EXTENSION] = Snapshot(settings.home)
+    server.teardown_appcontext(_let_go)
 
 
 def snapshot() -> Snapshot:
@@ -89,8 +98,16 @@ def snapshot() -> Snapshot:
 
 
 def reader() -> Reader:
-    """The published tables as the visitor now asking may see them."""
-    return Reader(snapshot(), access.scope())
+    """The published tables as the visitor now asking may see them; one state for the whole answer."""
+    if "reader" not in flask.g:
+        flask.g.reader = Reader(snapshot(), access.scope())
+    found: Reader = flask.g.reader
+    return found
+
+
+def _let_go(_error: BaseException | None) -> None:
+    if opened := flask.g.pop("reader", None):
+        opened.close()
 
 
 def flocks(reader: Reader, state: FlocksState) -> Flocks | None:
@@ -99,13 +116,31 @@ def flocks(reader: Reader, state: FlocksState) -> Flocks | None:
     season = state.season or (queries.current_season(reader) if about else None)
     if about is None or season is None:
         return None
-    calls = queries.call_list(reader, season)
-    stage = state.stage or _usual_stage(calls)
+    overview = queries.overview(reader, season)
+    found = queries.call_count(reader, season, chosen(state))
+    before = rows_before(state.page, found, PAGE_ROWS)
+    stage = state.stage or _usual_stage(overview)
     points = queries.funnel_points(reader, season, stage, state.system)
     average = float(points["thin"].sum() / points["ewes"].sum()) if len(points) else 0.0
     limits = control_limits(average, points["ewes"]) if len(points) else NOTHING
-    seasons = queries.seasons(reader)
-    return Flocks(about.as_of, about.thin_limit, seasons, season, calls, stage, points, limits, average)
+    return Flocks(
+        as_of=about.as_of,
+        too_many=about.thin_limit,
+        seasons=queries.seasons(reader),
+        season=season,
+        overview=overview,
+        calls=queries.call_page(reader, season, chosen(state), PAGE_ROWS, before),
+        found=found,
+        stage=stage,
+        points=points,
+        limits=limits,
+        average=average,
+    )
+
+
+def chosen(state: FlocksState) -> Chosen:
+    """The filters of `state` as a question to the call list."""
+    return Chosen(state.system, state.status, state.group, state.stage, state.find)
 
 
 def farm(reader: Reader, code: str, state: FarmState) -> FarmPage | None:
@@ -116,18 +151,17 @@ def farm(reader: Reader, code: str, state: FarmState) -> FarmPage | None:
         return None
     years = [int(year) for year in registered["season"]]
     season = state.season if state.season in years else _season_in_hand(reader, years)
-    calls = queries.call_list(reader, season)
     return FarmPage(
         as_of=about.as_of,
         too_many=about.thin_limit,
         season=season,
         register=registered[registered["season"] == season],
-        calls=calls[calls["farm"] == code],
+        calls=queries.farm_call(reader, code, season),
         sessions=queries.farm_sessions(reader, code, season),
         scores=queries.farm_distribution(reader, code, season),
         readiness=queries.farm_readiness(reader, code, season),
         ewes=queries.farm_ewes(reader, code, season),
-        past=_past(reader, code, registered),
+        past=queries.farm_past(reader, code),
     )
 
 
@@ -139,18 +173,23 @@ def compare(reader: Reader, state: CompareState) -> Compare:
     if about is None or season is None:
         return Compare(None, [], None, system, stage, NOTHING, NOTHING)
     if state.stage is None:
-        stage = _usual_stage(queries.call_list(reader, season, system))
+        stage = _usual_stage(queries.overview(reader, season, system))
     sessions = queries.compare_sessions(reader, season, stage, system)
     scores = queries.compare_distribution(reader, season, stage, system)
     return Compare(about.as_of, queries.seasons(reader), season, system, stage, sessions, scores)
 
 
-def files(reader: Reader) -> Files:
-    """What *Files* shows."""
+def files(reader: Reader, state: FilesState) -> Files | None:
+    """What *Files* shows; None until a file has been offered."""
     about = _about(reader)
-    if about is None:
-        return Files(None, NOTHING, NOTHING)
-    return Files(about.as_of, queries.files(reader), queries.problems(reader))
+    figures = queries.file_figures(reader) if about else None
+    if about is None or figures is None or not figures.statuses:
+        return None
+    found = queries.file_count(reader, state.status, state.find)
+    before = rows_before(state.page, found, PAGE_ROWS)
+    page = queries.file_page(reader, state.status, state.find, PAGE_ROWS, before)
+    problems = queries.first_problems(reader, list(page["file"]), PROBLEMS_SHOWN)
+    return Files(about.as_of, figures, page, found, problems)
 
 
 def control_limits(average: float, ewes: pd.Series[int]) -> pd.DataFrame:
@@ -177,23 +216,12 @@ def _about(reader: Reader) -> About | None:
         return None
 
 
-def _usual_stage(calls: pd.DataFrame) -> str:
+def _usual_stage(overview: Overview) -> str:
     """The stage at which most flocks were last scored."""
-    stages = calls["stage"].value_counts()
-    return max(STAGES, key=lambda stage: int(stages.get(stage, 0))) if len(stages) else USUAL_STAGE
+    stages = overview.stages
+    return max(STAGES, key=lambda stage: stages.get(stage, 0)) if stages else USUAL_STAGE
 
 
 def _season_in_hand(reader: Reader, years: list[int]) -> int:
     current = queries.current_season(reader)
     return current if current in years else years[0]
-
-
-def _past(reader: Reader, code: str, registered: pd.DataFrame) -> pd.DataFrame:
-    """The last whole session before the rams went in, of each season that has one."""
-    last: list[pd.DataFrame] = []
-    for season, rams_in in zip(registered["season"], registered["rams_in"], strict=True):
-        sessions = queries.farm_sessions(reader, code, int(season))
-        before = sessions[(sessions["group"] == "ALL") & (sessions["scored_on"] <= rams_in)]
-        last.append(before.tail(1))
-    joined: pd.DataFrame = pd.concat(last, ignore_index=True)
-    return joined

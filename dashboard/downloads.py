@@ -9,8 +9,9 @@ import flask
 import pandas as pd
 
 from dashboard import access, data
-from dashboard.views import compare, farm_readiness, farm_scores, files, flocks
+from dashboard.views import compare, farm_readiness, farm_scores
 from dashboard.views.state import CompareState, FarmState, FilesState, FlocksState
+from pipelines import queries
 from pipelines.queries import Reader
 
 Query = dict[str, Any]
@@ -18,8 +19,8 @@ Query = dict[str, Any]
 
 def _call_list(reader: Reader, query: Query) -> pd.DataFrame:
     state = FlocksState.from_query(query)
-    page = data.flocks(reader, state)
-    return data.NOTHING if page is None else flocks.shown(state, page.calls)
+    season = state.season or queries.current_season(reader)
+    return data.NOTHING if season is None else queries.call_list(reader, season, data.chosen(state))
 
 
 def _funnel(reader: Reader, query: Query) -> pd.DataFrame:
@@ -37,12 +38,12 @@ def _compare_scores(reader: Reader, query: Query) -> pd.DataFrame:
 
 
 def _files(reader: Reader, query: Query) -> pd.DataFrame:
-    page = data.files(reader)
-    return files.shown(FilesState.from_query(query), page.files, set(page.problems["file"]))
+    state = FilesState.from_query(query)
+    return queries.file_list(reader, state.status, state.find)
 
 
 def _problems(reader: Reader, _query: Query) -> pd.DataFrame:
-    return data.files(reader).problems
+    return queries.problems(reader)
 
 
 PRACTICE: Final[dict[str, Callable[[Reader, Query], pd.DataFrame]]] = {

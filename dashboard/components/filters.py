@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
+from typing import Any, Protocol
 
 from dash import dcc, html
 from dash.development.base_component import Component
@@ -11,6 +11,17 @@ from dash.development.base_component import Component
 from dashboard.components.attributes import attributes
 
 Choice = tuple[str, str]
+
+
+class State(Protocol):
+    """A page's state that says which part of a long list is shown."""
+
+    @property
+    def page(self) -> int:
+        """Counts from 1."""
+
+    def search(self, **changes: Any) -> str:
+        """The query string with `changes` made."""
 
 
 def form(action: str, fields: Sequence[Component], clear: bool) -> Component:
@@ -54,16 +65,26 @@ def find(label: str, written: str | None) -> Component:
     return html.Label([html.Span(label), box], className="field")
 
 
-def pages(path: str, searches: Sequence[str], current: int) -> Component | None:
-    """Links to the pages of a long list; `searches` holds one query string per page."""
-    if len(searches) < 2:
+def pages(path: str, state: State, found: int, rows: int) -> Component | None:
+    """Where in a long list the page stands, and links to the pages around it; None when all is on one."""
+    last = -(-found // rows)
+    if last < 2:
         return None
-    ways = [
-        html.Li(
-            html.Span(str(number), **attributes(aria_current="page"))
-            if number == current
-            else dcc.Link(str(number), href=path + search)
-        )
-        for number, search in enumerate(searches, start=1)
-    ]
-    return html.Nav(html.Ul(ways), className="pages", **attributes(aria_label="Pages of the list"))
+    current = min(state.page, last)
+    from_row = (current - 1) * rows + 1
+    shown = html.Span(f"{from_row:,}–{min(current * rows, found):,} of {found:,}")
+    near = sorted({1, *range(max(current - 1, 1), min(current + 1, last) + 1), last})
+    ways: list[Component] = []
+    for before, number in zip([0, *near], near, strict=False):
+        if number > before + 1:
+            ways.append(html.Li("…", className="gap"))
+        ways.append(html.Li(_page(path, state, number, current)))
+    return html.Nav([shown, html.Ul(ways)], className="pages", **attributes(aria_label="Pages of the list"))
+
+
+def _page(path: str, state: State, number: int, current: int) -> Component:
+    if number == current:
+        return html.Span(f"{number:,}", **attributes(aria_current="page"))
+    words = {current + 1: f"Show the next: {number:,}", current - 1: f"Back to {number:,}"}
+    address = path + state.search(page=number)
+    return dcc.Link(words.get(number, f"{number:,}"), href=address)

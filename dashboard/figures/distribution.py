@@ -52,19 +52,23 @@ def condition(score: float, low: float, high: float) -> colours.Condition:
 
 def _placed(cells: pd.DataFrame) -> pd.DataFrame:
     """`cells` with each bar's share, height, width, foot and condition."""
-    drawn = cells.reset_index(drop=True)
-    labels = list(dict.fromkeys(drawn["label"]))
-    drawn["base"] = drawn["label"].map({label: len(labels) - 1 - i for i, label in enumerate(labels)})
-    drawn["share"] = drawn["ewes"] / drawn.groupby("label")["ewes"].transform("sum")
-    drawn["height"] = drawn["share"] / drawn["share"].max() * TALLEST
-    drawn["width"] = drawn.groupby("label")["score"].transform(_step) * 0.88
-    drawn["condition"] = [
-        condition(*parts) for parts in zip(drawn["score"], drawn["low"], drawn["high"], strict=True)
-    ]
-    return drawn
+    row, labels = pd.factorize(cells["label"])
+    score, ewes = cells["score"].to_numpy(float), cells["ewes"].to_numpy(float)
+    share = ewes / np.bincount(row, ewes)[row]
+    width = np.array([_step(score[row == one]) for one in range(len(labels))])[row] * 0.88
+    return pd.DataFrame(
+        {
+            **{name: cells[name].to_numpy() for name in ("label", "score", "ewes", "low", "high")},
+            "base": len(labels) - 1 - row,
+            "share": share,
+            "height": share / share.max() * TALLEST,
+            "width": width,
+            "condition": list(map(condition, score, cells["low"], cells["high"])),
+        }
+    )
 
 
-def _step(scores: pd.Series[float]) -> float:
+def _step(scores: np.ndarray) -> float:
     """The step a row was scored in: a scorer of half scores gets bars half a score wide."""
     for step in (1.0, 0.5):
         if np.allclose(scores % step, 0):
@@ -85,11 +89,9 @@ def _add_bars(figure: Sketch, bars: pd.DataFrame, condition: colours.Condition) 
             "pattern": {"shape": colours.CONDITION_HATCH[condition], "fgcolor": colours.PAPER, "size": 5},
             "line": {"width": 0},
         },
-        customdata=list(
-            zip(map(frame.safe, bars["label"]), bars["ewes"], frame.percents(bars["share"]), strict=True)
-        ),
+        customdata=list(zip(frame.safe(bars["label"]), bars["ewes"], bars["share"] * 100, strict=True)),
         hovertemplate=(
-            "%{customdata[0]}<br>score %{x}: %{customdata[1]} ewes, %{customdata[2]}"
+            "%{customdata[0]}<br>score %{x}: %{customdata[1]} ewes, %{customdata[2]:.0f}\u00a0%"
             f"<extra>{condition}</extra>"
         ),
     )

@@ -6,8 +6,11 @@ the page shows them as text, and the saved picture gets them written in (see ass
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from html import escape
 from typing import Any
+
+import numpy as np
 
 from dashboard.figures import colours
 from dashboard.figures.sketch import Sketch
@@ -44,15 +47,9 @@ def _axis(title: str) -> dict[str, Any]:
     }
 
 
-def percent_ticks(step: int) -> dict[str, Any]:
-    """Ticks of an axis of shares (0–1) at every `step` percent, written `25 %`."""
-    parts = range(0, 101, step)
-    return {"tickvals": [part / 100 for part in parts], "ticktext": [f"{part}\u00a0%" for part in parts]}
-
-
-def percents(shares: Any) -> list[str]:
-    """Shares (0–1) as hover boxes write them: `25 %`."""
-    return [f"{share * 100:.0f}\u00a0%" for share in shares]
+def percents(step: int) -> dict[str, Any]:
+    """Ticks of an axis of percentages, written `25 %`."""
+    return {"dtick": step, "tick0": 0, "ticksuffix": "\u00a0%"}
 
 
 def row_label(text: str, y: float) -> dict[str, Any]:
@@ -75,6 +72,6 @@ def rows_height(rows: int) -> int:
     return rows * ROW_PIXELS + 96
 
 
-def safe(text: object) -> str:
-    """Text for a label or hover box: plotly reads markup there, and a farm's name is only text."""
-    return escape(str(text))
+def safe(texts: Iterable[object]) -> np.ndarray:
+    """Texts for hover boxes: plotly reads markup there, and a farm's name is only text."""
+    return np.array([escape(str(text)) for text in texts], dtype=object)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from html import escape
+
 import numpy as np
 import pandas as pd
 
@@ -37,12 +39,12 @@ def funnel(points: pd.DataFrame, limits: pd.DataFrame, average: float, too_many:
         y="Share thin (% of ewes scored)",
         height=440,
     )
-    top = max(0.2, float(points["thin_share"].max()) * 1.15 if len(points) else 0.2)
+    top = max(20.0, float(points["thin_share"].max()) * 115 if len(points) else 20.0)
     figure.lay_out(
         margin={"t": 8},
         legend={"y": -0.2, "yanchor": "top"},
         xaxis={"range": [0, float(limits["ewes"].max())]},
-        yaxis={"range": [-0.02, min(1.02, top)], **frame.percent_ticks(5 if top < 0.3 else 10)},
+        yaxis={"range": [-2, min(102, top)], **frame.percents(5 if top < 30 else 10)},
     )
     return figure
 
@@ -53,7 +55,7 @@ def _add_limits(figure: Sketch, limits: pd.DataFrame, outer: bool) -> None:
         figure.trace(
             "scatter",
             x=limits["ewes"],
-            y=limits[f"{side}_{suffix}"],
+            y=limits[f"{side}_{suffix}"] * 100,
             mode="lines",
             line={"color": colours.SOFT_INK, "width": 1, "dash": "dash" if outer else "dot"},
             name=name,
@@ -68,7 +70,7 @@ def _add_level(figure: Sketch, limits: pd.DataFrame, level: float, name: str, da
     figure.trace(
         "scatter",
         x=[0, limits["ewes"].max()],
-        y=[level, level],
+        y=[level * 100, level * 100],
         mode="lines",
         line={"color": colour, "width": 1.5, "dash": dash},
         name=name,
@@ -79,11 +81,9 @@ def _add_level(figure: Sketch, limits: pd.DataFrame, level: float, name: str, da
 def _add_names(figure: Sketch, points: pd.DataFrame, limits: pd.DataFrame) -> None:
     """Names beside the flocks that stand farthest above the outer line, as there is no hovering on paper."""
     above = points["thin_share"] - np.interp(points["ewes"], limits["ewes"], limits["high_998"])
-    for name, ewes, share in points.loc[
-        above.nlargest(NAMED).index, ["name", "ewes", "thin_share"]
-    ].to_numpy():
-        if above[points["name"] == name].max() > 0:
-            figure.note(text=frame.safe(name), x=ewes, y=share, yshift=14, font={"size": 11.5})
+    farthest = above[above > 0].nlargest(NAMED).index
+    for name, ewes, share in points.loc[farthest, ["name", "ewes", "thin_share"]].to_numpy():
+        figure.note(text=escape(str(name)), x=ewes, y=share * 100, yshift=14, font={"size": 11.5})
 
 
 def _add_flocks(figure: Sketch, points: pd.DataFrame, system: str, symbol: str) -> None:
@@ -92,7 +92,7 @@ def _add_flocks(figure: Sketch, points: pd.DataFrame, system: str, symbol: str) 
     figure.trace(
         "scatter",
         x=points["ewes"],
-        y=points["thin_share"],
+        y=points["thin_share"] * 100,
         mode="markers",
         marker={
             "symbol": symbol,
@@ -101,8 +101,6 @@ def _add_flocks(figure: Sketch, points: pd.DataFrame, system: str, symbol: str) 
             "line": {"width": 1, "color": colours.PAPER},
         },
         name=system.capitalize(),
-        customdata=list(
-            zip(map(frame.safe, points["name"]), frame.percents(points["thin_share"]), strict=True)
-        ),
-        hovertemplate="%{customdata[0]}<br>%{customdata[1]} thin of %{x} scored<extra></extra>",
+        customdata=frame.safe(points["name"]),
+        hovertemplate="%{customdata}<br>%{y:.0f}\u00a0% thin of %{x} scored<extra></extra>",
     )

@@ -37,8 +37,9 @@ def _add_quartiles(figure: Sketch, quartiles: Quartiles) -> None:
     whole_height = {"yref": "y domain", "y0": 0, "y1": 1}
     grey = {"fillcolor": colours.SOFT_INK, "opacity": 0.12, "line": {"width": 0}}
     dashed = {"color": colours.SOFT_INK, "width": 1.5, "dash": "dash"}
-    figure.shape("rect", x0=quartiles.lower, x1=quartiles.upper, **whole_height, **grey)
-    figure.shape("line", x0=quartiles.median, x1=quartiles.median, line=dashed, **whole_height)
+    lower, median, upper = (part * 100 for part in (quartiles.lower, quartiles.median, quartiles.upper))
+    figure.shape("rect", x0=lower, x1=upper, **whole_height, **grey)
+    figure.shape("line", x0=median, x1=median, line=dashed, **whole_height)
 
 
 def readiness(rows: pd.DataFrame, *, meaning: str) -> Sketch:
@@ -50,13 +51,12 @@ def readiness(rows: pd.DataFrame, *, meaning: str) -> Sketch:
     _add_intervals(figure, rows, "Expected on the day", colours.BLUISH_GREEN)
     figure.trace(
         "scatter",
-        x=rows["ready_now_share"],
+        x=rows["ready_now_share"] * 100,
         y=_places(rows),
         mode="markers",
         marker={"symbol": "diamond-open", "size": 11, "color": colours.BLUE, "line": {"width": 2}},
         name="Ready when scored",
-        text=frame.percents(rows["ready_now_share"]),
-        hovertemplate="%{text} ready when scored<extra></extra>",
+        hovertemplate="%{x:.0f}\u00a0% ready when scored<extra></extra>",
     )
     _share_frame(figure, rows, "Ready when scored, and when it counts", meaning, "Share ready (% of ewes)")
     figure.lay_out(showlegend=True, margin={"t": 36})
@@ -68,7 +68,7 @@ def _places(rows: pd.DataFrame) -> list[float]:
 
 
 def _add_intervals(figure: Sketch, rows: pd.DataFrame, name: str, colour: str) -> None:
-    share, low, high = (rows[column].to_numpy(float) for column in ("share", "low", "high"))
+    share, low, high = (rows[column].to_numpy(float) * 100 for column in ("share", "low", "high"))
     figure.trace(
         "scatter",
         x=share,
@@ -83,17 +83,10 @@ def _add_intervals(figure: Sketch, rows: pd.DataFrame, name: str, colour: str) -
             "color": colour,
         },
         name=name,
-        customdata=list(
-            zip(
-                map(frame.safe, rows["label"]),
-                *map(frame.percents, (share, low, high)),
-                rows["ewes"],
-                strict=True,
-            )
-        ),
+        customdata=list(zip(frame.safe(rows["label"]), low, high, rows["ewes"], strict=True)),
         hovertemplate=(
-            "%{customdata[0]}<br>%{customdata[1]}, between %{customdata[2]} and %{customdata[3]}<br>"
-            "%{customdata[4]} ewes<extra></extra>"
+            "%{customdata[0]}<br>%{x:.0f}\u00a0%, between %{customdata[1]:.0f} and "
+            "%{customdata[2]:.0f}\u00a0%<br>%{customdata[3]} ewes<extra></extra>"
         ),
     )
 
@@ -102,9 +95,10 @@ def _share_frame(figure: Sketch, rows: pd.DataFrame, title: str, meaning: str, x
     for label, place in zip(rows["label"], _places(rows), strict=True):
         figure.note(**frame.row_label(str(label), place + 0.14))
     frame.framed(figure, title=title, meaning=meaning, x=x, y="", height=frame.rows_height(len(rows)))
-    figure.lay_out(showlegend=False, margin={"l": 12})
     figure.lay_out(
-        xaxis={"range": [-0.02, 1.02], **frame.percent_ticks(25)},
+        showlegend=False,
+        margin={"l": 12},
+        xaxis={"range": [-2, 102], **frame.percents(25)},
         yaxis={"range": [-0.1, len(rows)], "showticklabels": False, "showgrid": False},
     )
     return figure

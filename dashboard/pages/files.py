@@ -17,4 +17,4 @@ dash.register_page(  # type: ignore[no-untyped-call]
 def layout(**query: Any) -> list[Component]:
     """The page that the link asks for."""
     state = FilesState.from_query(query)
-    return files.page(state, data.files(data.reader()))
+    return files.page(state, data.files(data.reader(), state))

@@ -12,7 +12,7 @@ from dashboard.components.picture import picture
 from dashboard.data import Compare
 from dashboard.figures.distribution import distributions
 from dashboard.figures.shares import Quartiles, on_target
-from dashboard.views.state import CompareState
+from dashboard.views.state import CompareState, rows_before
 from pipelines.settings import STAGES, SYSTEMS
 
 PATH = "/compare"
@@ -82,10 +82,9 @@ def _filters(state: CompareState, data: Compare) -> Component:
 def _pictures(state: CompareState, data: Compare) -> list[Component]:
     middle = quartiles(data.sessions)
     rows = share_rows(data.sessions)
-    first = (state.page - 1) * PAGE_ROWS
+    first = rows_before(state.page, len(rows), PAGE_ROWS)
     part = rows.iloc[first : first + PAGE_ROWS]
-    last = -(-len(rows) // PAGE_ROWS)
-    ways = filters.pages(PATH, [state.search(page=number) for number in range(1, last + 1)], state.page)
+    ways = filters.pages(PATH, state, len(rows), PAGE_ROWS)
     return [
         html.P(_summary(data, middle), className="lead"),
         *([ways] if ways else []),

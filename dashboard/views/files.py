@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Mapping
 from typing import Any
 
 import pandas as pd
@@ -13,13 +13,12 @@ from dashboard import ids
 from dashboard.components import filters, frame, links, notice, words
 from dashboard.components.attributes import attributes
 from dashboard.components.picture import save_table
-from dashboard.data import Files
+from dashboard.data import PAGE_ROWS, Files
 from dashboard.views.flocks import records
 from dashboard.views.state import FILE_STATUSES, FilesState
+from pipelines.queries import FileFigures
 
 PATH = "/files"
-PAGE_ROWS = 50
-PROBLEMS_SHOWN = 20
 OPEN_AT_ONCE = 8
 STATUS_WORDS = {
     "imported": "imported whole",
@@ -35,12 +34,11 @@ LAYOUT_WORDS = {
     "wide": "Scores, counted in columns",
     "register": "Farm register",
 }
-ATTENTION = {"refused": 0, "imported_with_problems": 1}
 
 
-def page(state: FilesState, data: Files) -> list[Component]:
+def page(state: FilesState, data: Files | None) -> list[Component]:
     """The whole page for `state`."""
-    if data.files.empty:
+    if data is None:
         return [
             html.H1("Files"),
             notice.empty(
@@ -50,25 +48,11 @@ def page(state: FilesState, data: Files) -> list[Component]:
         ]
     return [
         html.H1("Files"),
-        _headline(state, data.files),
+        _headline(state, data.figures),
         _filters(state),
         *_list(state, data),
         frame.as_of(words.day(data.as_of)),
     ]
-
-
-def shown(state: FilesState, files: pd.DataFrame, with_problems: Collection[str]) -> pd.DataFrame:
-    """The files that pass the filters, those needing attention first, then the latest."""
-    keep = pd.Series(True, index=files.index)
-    if state.status:
-        keep &= files["status"] == state.status
-    if state.find:
-        keep &= files["file"].str.contains(state.find, case=False, regex=False)
-    warned = files["file"].isin(with_problems).map({True: 2, False: 3})
-    ranked = files[keep].assign(attention=files["status"].map(ATTENTION).fillna(warned))
-    return ranked.sort_values(
-        ["attention", "imported_at", "file"], ascending=[True, False, True], kind="stable"
-    ).drop(columns="attention")
 
 
 def place(file: str, problem: Mapping[str, Any]) -> str:
@@ -81,8 +65,8 @@ def place(file: str, problem: Mapping[str, Any]) -> str:
     return ":".join(parts)
 
 
-def _headline(state: FilesState, files: pd.DataFrame) -> Component:
-    counts = files["status"].value_counts()
+def _headline(state: FilesState, figures: FileFigures) -> Component:
+    counts = figures.statuses
     ways = [
         html.Li(
             dcc.Link(
@@ -96,10 +80,9 @@ def _headline(state: FilesState, files: pd.DataFrame) -> Component:
         for status in FILE_STATUSES
         if counts.get(status, 0)
     ]
-    taken = words.count(files["rows_accepted"].sum(), "row")
-    rows = f"{taken} taken, {files['rows_refused'].sum():,.0f} refused."
+    rows = f"{words.count(figures.taken, 'row')} taken, {figures.refused:,} refused."
     return html.Div(
-        [html.P(f"{words.count(len(files), 'file')}, {rows}", className="lead"), html.Ul(ways)],
+        [html.P(f"{words.count(sum(counts.values()), 'file')}, {rows}", className="lead"), html.Ul(ways)],
         className="headline",
     )
 
@@ -114,17 +97,13 @@ def _filters(state: FilesState) -> Component:
 
 
 def _list(state: FilesState, data: Files) -> list[Component]:
-    rows = shown(state, data.files, set(data.problems["file"]))
-    if rows.empty:
+    if data.files.empty:
         return [notice.empty("No file fits these filters.", "Take one away, or", PATH, "see all files.")]
-    first = (state.page - 1) * PAGE_ROWS
-    part = rows.iloc[first : first + PAGE_ROWS]
     problems = {str(file): group for file, group in data.problems.groupby("file", sort=False)}
-    searches = [state.search(page=number) for number in range(1, -(-len(rows) // PAGE_ROWS) + 1)]
-    ways = filters.pages(PATH, searches, state.page)
+    ways = filters.pages(PATH, state, data.found, PAGE_ROWS)
     return [
         html.Ol(
-            [_file(row, problems.get(row["file"])) for row in records(part)],
+            [_file(row, problems.get(row["file"])) for row in records(data.files)],
             id=ids.FILE_LIST,
             className="files",
         ),
@@ -166,11 +145,11 @@ def _about(row: Mapping[str, Any]) -> str:
 
 
 def _problems(file: str, problems: pd.DataFrame) -> Component:
-    items = [_problem(file, problem) for problem in records(problems.head(PROBLEMS_SHOWN))]
-    more = len(problems) - PROBLEMS_SHOWN
+    items = [_problem(file, problem) for problem in records(problems)]
+    found, errors = (int(problems[column].iloc[0]) for column in ("problems", "errors"))
+    more = found - len(problems)
     rest = [html.P(f"and {more:,} more: save all problems below to see them.")] if more > 0 else []
-    errors = int((problems["severity"] == "error").sum())
-    warnings = len(problems) - errors
+    warnings = found - errors
     counted = [
         f"{errors:,} refused" if errors else "",
         f"{warnings:,} to check (taken as written)" if warnings else "",

@@ -105,6 +105,12 @@ class FilesState(_State):
         )
 
 
+def rows_before(page: int, found: int, rows: int) -> int:
+    """Rows of a list of `found` that stand before its `page`; a page beyond the end is the last one."""
+    last = max(1, -(-found // rows))
+    return (min(page, last) - 1) * rows
+
+
 def _text(value: Any) -> str | None:
     last = value[-1] if isinstance(value, list) and value else value
     return last.strip()[:LONGEST] or None if isinstance(last, str) else None

@@ -24,6 +24,19 @@ READINESS = 'select * from readiness where farm = $farm and season = $season ord
 EWES = """
     select * from ewe_action where farm = $farm and season = $season order by "group", score, ewe
 """
+CALL = "select * from call_list where farm = $farm and season = $season"
+PAST = """
+    select * exclude (place) from (
+        select
+            summary.*,
+            row_number() over (partition by summary.season order by summary.scored_on desc) as place
+        from session_summary as summary
+        inner join farm_season as registered using (farm, season)
+        where farm = $farm and summary."group" = 'ALL' and summary.scored_on <= registered.rams_in
+    ) as before_tupping
+    where place = 1
+    order by season desc
+"""
 HISTORY = "select * from ewe_history where farm = $farm order by ewe, scored_on"
 STANDINGS = "select * from farm_standing where farm = $farm order by season desc, scored_on"
 
@@ -69,6 +82,16 @@ def farm_readiness(reader: Reader, farm: str, season: int) -> pd.DataFrame:
 def farm_ewes(reader: Reader, farm: str, season: int) -> pd.DataFrame:
     """Rows of `ewe_action` of a farm in a season, by group, thinnest first."""
     return reader.frame(EWES, {"farm": farm, "season": season})
+
+
+def farm_call(reader: Reader, farm: str, season: int) -> pd.DataFrame:
+    """The row of `call_list` of a farm in a season, if it has one."""
+    return reader.frame(CALL, {"farm": farm, "season": season})
+
+
+def farm_past(reader: Reader, farm: str) -> pd.DataFrame:
+    """`session_summary` of the last whole session before the rams went in, of each season that has one."""
+    return reader.frame(PAST, {"farm": farm})
 
 
 def farm_ewe_history(reader: Reader, farm: str) -> pd.DataFrame:

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
 import pandas as pd
 
 from pipelines.queries.reader import Reader
@@ -12,6 +15,52 @@ PROBLEMS = """
     where cast($file as varchar) is null or file = $file
     order by file, line nulls first, "column" nulls first, code
 """
+CHOSEN = """
+    from import_file
+    where (cast($status as varchar) is null or status = $status)
+        and (cast($find as varchar) is null or contains(lower(file), lower($find)))
+"""
+# what was refused first, then what was partly refused, then what is to be looked at, then the rest
+SORTED = """
+    order by
+        case
+            when status = 'refused' then 0
+            when status = 'imported_with_problems' then 1
+            when file in (select file from import_problem) then 2
+            else 3
+        end,
+        imported_at desc, file, sha256
+"""
+FILE_LIST = "select *" + CHOSEN + SORTED
+FILE_PAGE = FILE_LIST + " limit $rows offset $after"
+FILE_COUNT = "select count(*)" + CHOSEN
+FIGURES = """
+    select status, count(*), sum(rows_accepted), sum(rows_refused) from import_file group by status
+"""
+FIRST_PROBLEMS = """
+    select * exclude (place) from (
+        select
+            *,
+            row_number() over (
+                partition by file order by line nulls first, "column" nulls first, code
+            ) as place,
+            count(*) over (partition by file) as problems,
+            count(*) filter (where severity = 'error') over (partition by file) as errors
+        from import_problem
+        where file in (select unnest($files::varchar[]))
+    ) as placed
+    where place <= $rows
+    order by file, place
+"""
+
+
+@dataclass(frozen=True, slots=True)
+class FileFigures:
+    """All files ever offered: their number by status, and the rows taken and refused."""
+
+    statuses: Mapping[str, int]
+    taken: int
+    refused: int
 
 
 def files(reader: Reader) -> pd.DataFrame:
@@ -19,6 +68,34 @@ def files(reader: Reader) -> pd.DataFrame:
     return reader.frame(FILES)
 
 
+def file_list(reader: Reader, status: str | None = None, find: str | None = None) -> pd.DataFrame:
+    """Rows of `import_file` with this status and `find` in their name, those needing attention first."""
+    return reader.frame(FILE_LIST, {"status": status, "find": find})
+
+
+def file_page(reader: Reader, status: str | None, find: str | None, rows: int, after: int) -> pd.DataFrame:
+    """At most `rows` of `file_list`, leaving out the first `after`."""
+    return reader.frame(FILE_PAGE, {"status": status, "find": find, "rows": rows, "after": after})
+
+
+def file_count(reader: Reader, status: str | None, find: str | None) -> int:
+    """How many files `file_list` holds."""
+    ((found,),) = reader.rows(FILE_COUNT, {"status": status, "find": find})
+    return int(found)
+
+
+def file_figures(reader: Reader) -> FileFigures:
+    """All files in figures."""
+    rows = reader.rows(FIGURES)
+    statuses = {status: files for status, files, _taken, _refused in rows}
+    return FileFigures(statuses, int(sum(row[2] for row in rows)), int(sum(row[3] for row in rows)))
+
+
 def problems(reader: Reader, file: str | None = None) -> pd.DataFrame:
     """Rows of `import_problem` of one file, or of all."""
     return reader.frame(PROBLEMS, {"file": file})
+
+
+def first_problems(reader: Reader, files: Sequence[str], rows: int) -> pd.DataFrame:
+    """At most `rows` of `import_problem` of each file, with the file's number of `problems` and `errors`."""
+    return reader.frame(FIRST_PROBLEMS, {"files": list(files), "rows": rows})

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections import Counter
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass
 from datetime import date
 
 import pandas as pd
@@ -16,14 +18,26 @@ CURRENT = """
     from farm_season cross join about
 """
 ABOUT = "select as_of, thin_limit from about"
-CALL_LIST = """
-    select * from call_list
+CHOSEN = """
+    from call_list
     where season = $season
         and (cast($system as varchar) is null or system = $system)
         and (cast($status as varchar) is null or status = $status)
         and (cast($discussion_group as varchar) is null or discussion_group = $discussion_group)
         and (cast($stage as varchar) is null or stage = $stage)
-    order by urgency
+        and (
+            cast($find as varchar) is null
+            or contains(lower(coalesce(name, '') || ' ' || farm), lower($find))
+        )
+"""
+CALL_LIST = "select *" + CHOSEN + "order by urgency"
+CALL_PAGE = CALL_LIST + " limit $rows offset $after"
+CALL_COUNT = "select count(*)" + CHOSEN
+OVERVIEW = """
+    select status, stage, discussion_group, count(*), max(thin_share_high)
+    from call_list
+    where season = $season and (cast($system as varchar) is null or system = $system)
+    group by status, stage, discussion_group
 """
 FARMS = """
     select farm as code, name from (
@@ -43,6 +57,17 @@ class About:
     thin_limit: float
 
 
+@dataclass(frozen=True, slots=True)
+class Overview:
+    """A season's call list in figures: flocks by status and by stage last scored, its discussion groups,
+    and the largest upper end of a share thin (0–1; None when nothing is scored)."""
+
+    statuses: Mapping[str, int]
+    stages: Mapping[str, int]
+    groups: tuple[str, ...]
+    widest: float | None
+
+
 def seasons(reader: Reader) -> list[int]:
     """Seasons with a registered farm, latest first."""
     return [season for (season,) in reader.rows(SEASONS)]
@@ -60,17 +85,48 @@ def about(reader: Reader) -> About:
     return About(*row)
 
 
-def call_list(
-    reader: Reader,
-    season: int,
-    system: str | None = None,
-    status: str | None = None,
-    discussion_group: str | None = None,
-    stage: str | None = None,
-) -> pd.DataFrame:
-    """Rows of `call_list` of a season, most urgent first; what is None does not filter."""
-    chosen = {"season": season, "system": system, "status": status}
-    return reader.frame(CALL_LIST, chosen | {"discussion_group": discussion_group, "stage": stage})
+@dataclass(frozen=True, slots=True)
+class Chosen:
+    """Which rows of the call list; what is None does not filter, `find` is part of a name or code."""
+
+    system: str | None = None
+    status: str | None = None
+    discussion_group: str | None = None
+    stage: str | None = None
+    find: str | None = None
+
+
+EVERY = Chosen()
+
+
+def call_list(reader: Reader, season: int, chosen: Chosen = EVERY) -> pd.DataFrame:
+    """Rows of `call_list` of a season, most urgent first."""
+    return reader.frame(CALL_LIST, {"season": season} | asdict(chosen))
+
+
+def call_page(reader: Reader, season: int, chosen: Chosen, rows: int, after: int) -> pd.DataFrame:
+    """At most `rows` of `call_list`, leaving out the first `after`."""
+    return reader.frame(CALL_PAGE, {"season": season, "rows": rows, "after": after} | asdict(chosen))
+
+
+def call_count(reader: Reader, season: int, chosen: Chosen) -> int:
+    """How many flocks of the season are chosen."""
+    ((found,),) = reader.rows(CALL_COUNT, {"season": season} | asdict(chosen))
+    return int(found)
+
+
+def overview(reader: Reader, season: int, system: str | None = None) -> Overview:
+    """The call list of a season, or of its farms of one system, in figures."""
+    statuses: Counter[str] = Counter()
+    stages: Counter[str] = Counter()
+    rows = reader.rows(OVERVIEW, {"season": season, "system": system})
+    for status, stage, _group, flocks, _widest in rows:
+        statuses[status] += flocks
+        if stage is not None:
+            stages[stage] += flocks
+    groups = {group for _status, _stage, group, _flocks, _widest in rows if group is not None}
+    widest = [share for *_parts, share in rows if share is not None]
+    return Overview(statuses, stages, tuple(sorted(groups)), max(widest, default=None))
 
 
 def farms(reader: Reader) -> pd.DataFrame:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from collections.abc import Set as AbstractSet
-from contextlib import AbstractContextManager, contextmanager
+from contextlib import AbstractContextManager, ExitStack, contextmanager
 from typing import Any, Protocol
 
 import pandas as pd
@@ -39,20 +39,29 @@ class Reader:
 
     `scope` holds the codes of the farms that may be seen; None is every farm of the practice. With a scope,
     each table is shadowed by a view of the permitted rows before any query runs, so that no query can
-    forget it.
+    forget it. All that one reader is asked comes from one published state; it is for one thread.
     """
 
     def __init__(self, snapshot: Snapshot, scope: AbstractSet[str] | None = None) -> None:
         self._snapshot = snapshot
         self._scope = None if scope is None else frozenset(scope)
+        self._opened = ExitStack()
+        self._cursor: Any = None
 
     @contextmanager
     def cursor(self) -> Iterator[Any]:
-        """A cursor on the permitted rows of one published state."""
-        with self._snapshot.cursor() as cursor:
+        """The cursor on the permitted rows; opened when first needed, as each costs a dozen views."""
+        if self._cursor is None:
+            cursor = self._opened.enter_context(self._snapshot.cursor())
             if self._scope is not None:
                 _shadow(cursor, self._scope)
-            yield cursor
+            self._cursor = cursor
+        yield self._cursor
+
+    def close(self) -> None:
+        """Let go of the published state; what is asked afterwards comes from the latest one."""
+        self._cursor = None
+        self._opened.close()
 
     def frame(self, query: str, values: Mapping[str, Any] | None = None) -> pd.DataFrame:
         """Answer of a query; `values` are bound to its `$names`."""

@@ -1,16 +1,13 @@
 """Small frames with the published tables' columns, made by hand: two farms, a few ewes."""
 
 from datetime import date
-from pathlib import Path
 
 import pandas as pd
 import pytest
 from dash.development.base_component import Component
 
-import demo_farms
 from dashboard.data import Compare, FarmPage, Files, Flocks
-from pipelines.settings import Settings
-from pipelines.warehouse.importing import import_paths
+from pipelines.queries import FileFigures, Overview
 
 AS_OF = date(2026, 8, 20)
 RAMS_IN = date(2026, 11, 5)
@@ -147,7 +144,11 @@ def flocks(calls: pd.DataFrame) -> Flocks:
             "low_998": [0.0, 0.0, 0.04], "high_998": [0.5, 0.28, 0.19],
         }
     )  # fmt: skip
-    return Flocks(AS_OF, 0.1, [2026, 2025], 2026, calls, "pre-tupping", points, limits, 0.11)
+    statuses = {"act now": 1, "on course": 1, "not scored": 1}
+    overview = Overview(statuses, {"pre-tupping": 2}, ("Upper dale",), 0.29)
+    return Flocks(
+        AS_OF, 0.1, [2026, 2025], 2026, overview, calls, len(calls), "pre-tupping", points, limits, 0.11
+    )
 
 
 @pytest.fixture
@@ -171,8 +172,10 @@ def files() -> Files:
     problem = {
         "file": "phone.csv", "line": 12, "column": "BCS", "code": "score_out_of_range", "severity": "error",
         "value": "7", "message": "a score lies between 1 and 5; look at the record and correct it",
+        "problems": 1, "errors": 1,
     }  # fmt: skip
-    return Files(AS_OF, pd.DataFrame([row, row | bad]), pd.DataFrame([problem]))
+    figures = FileFigures({"imported": 1, "imported_with_problems": 1}, 159, 1)
+    return Files(AS_OF, figures, pd.DataFrame([row | bad, row]), 2, pd.DataFrame([problem]))
 
 
 def _walk(part: object) -> list[object]:
@@ -195,11 +198,3 @@ def text_of() -> object:
 def parts_of() -> object:
     """All components of a tree."""
     return lambda tree: [leaf for leaf in _walk(tree) if isinstance(leaf, Component)]
-
-
-@pytest.fixture(scope="session")
-def demo_home(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A data folder with the demo farms loaded."""
-    home = tmp_path_factory.mktemp("demo")
-    import_paths([demo_farms.FILES], Settings(home=home, as_of=demo_farms.AS_OF))
-    return home

@@ -14,7 +14,7 @@ import demo_farms
 from dashboard import data
 from dashboard.app import create_app
 from dashboard.downloads import FARM, PRACTICE, plain
-from dashboard.views.state import CompareState, FarmState, FlocksState
+from dashboard.views.state import CompareState, FarmState, FilesState, FlocksState
 from pipelines.queries import Reader
 from pipelines.settings import Settings
 from pipelines.warehouse.snapshot import Snapshot
@@ -99,7 +99,8 @@ def test_a_reader_of_some_farms_sees_no_other(snapshot: Snapshot) -> None:
     assert flocks is not None and set(flocks.calls["farm"]) == {"WEXN13"}
     assert data.farm(reader, "BRIN04", FarmState()) is None
     assert set(data.compare(reader, CompareState(system="upland")).sessions["farm"]) == {"WEXN13"}
-    assert not data.files(reader).files["file"].str.startswith("BRIN04").any()
+    files = data.files(reader, FilesState())
+    assert files is not None and not files.files["file"].str.startswith("BRIN04").any()
 
 
 def test_an_empty_folder_gives_empty_pages_instead_of_errors(tmp_path: Path) -> None:
@@ -107,7 +108,7 @@ def test_an_empty_folder_gives_empty_pages_instead_of_errors(tmp_path: Path) -> 
     assert data.flocks(reader, FlocksState()) is None
     assert data.farm(reader, "F1", FarmState()) is None
     assert data.compare(reader, CompareState()).sessions.empty
-    assert data.files(reader).files.empty
+    assert data.files(reader, FilesState()) is None
 
 
 def test_control_limits_close_in_as_more_ewes_are_scored(snapshot: Snapshot) -> None:
@@ -115,6 +116,15 @@ def test_control_limits_close_in_as_more_ewes_are_scored(snapshot: Snapshot) -> 
     assert flocks is not None
     assert flocks.limits["low_95"].is_monotonic_increasing
     assert flocks.limits["high_998"].is_monotonic_decreasing
+
+
+def test_the_call_list_comes_page_by_page_and_a_page_beyond_is_the_last(
+    snapshot: Snapshot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(data, "PAGE_ROWS", 10)
+    pages = [data.flocks(Reader(snapshot), FlocksState(page=page)) for page in (1, 2, 3, 99)]
+    assert [list(page.calls["urgency"])[:1] for page in pages if page] == [[1], [11], [21], [21]]
+    assert {page.found for page in pages if page} == {26}
 
 
 def test_past_seasons_hold_one_session_each_before_the_rams(snapshot: Snapshot) -> None:

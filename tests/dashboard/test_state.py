@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from dashboard.views.state import STATUSES, CompareState, FarmState, FilesState, FlocksState
+from dashboard.views.state import STATUSES, CompareState, FarmState, FilesState, FlocksState, rows_before
 
 
 def reopened(state: FlocksState) -> FlocksState:
@@ -64,3 +64,9 @@ def test_a_repeated_filter_counts_once_and_a_long_one_is_cut() -> None:
     state = FlocksState.from_query({"system": ["hill", "upland"], "find": "x" * 4000})
     assert state.system == "upland"
     assert state.find == "x" * 100
+
+
+@pytest.mark.parametrize(("page", "before"), [(1, 0), (2, 50), (3, 100), (4, 100), (9_999, 100)])
+def test_a_page_beyond_the_end_is_the_last(page: int, before: int) -> None:
+    assert rows_before(page, 101, 50) == before
+    assert rows_before(page, 0, 50) == 0

@@ -69,34 +69,28 @@ def test_the_call_list_gives_the_reason_in_words(flocks: Flocks, text_of: Text) 
 
 
 def test_the_head_line_counts_flocks_in_words(flocks: Flocks, text_of: Text, parts_of: Parts) -> None:
-    head = flocks_view.headline(FlocksState(system="hill"), flocks.calls)
+    head = flocks_view.headline(FlocksState(system="hill"), flocks.overview)
     assert "1  needs action now" in text_of(head)
     links = [part.href for part in parts_of(head) if isinstance(part, dcc.Link)]
     assert links[0] == "/?system=hill&status=act+now"
 
 
-@pytest.mark.parametrize(
-    ("state", "farms"),
-    [
-        (FlocksState(), ["F1", "F2", "F3"]),
-        (FlocksState(system="lowland"), ["F2"]),
-        (FlocksState(status="not scored"), ["F3"]),
-        (FlocksState(stage="pre-tupping"), ["F1", "F2"]),
-        (FlocksState(group="Upper dale"), ["F1", "F3"]),
-        (FlocksState(find="garth"), ["F2"]),
-        (FlocksState(find="f3"), ["F3"]),
-        (FlocksState(find="(", system="hill"), []),
-    ],
-)
-def test_filters_keep_the_right_flocks(state: FlocksState, farms: list[str], calls: pd.DataFrame) -> None:
-    assert list(flocks_view.shown(state, calls)["farm"]) == farms
+def test_a_long_list_says_where_it_stands_and_leads_on(
+    flocks: Flocks, parts_of: Parts, text_of: Text
+) -> None:
+    many = replace(flocks, calls=pd.concat([flocks.calls.head(1)] * 50), found=2_000)
+    page = flocks_view.page(FlocksState(page=3), many)
+    ways = {str(part.children): part.href for part in parts_of(page) if isinstance(part, dcc.Link)}
+    assert "101–150 of 2,000" in text_of(page)
+    assert ways["Show the next: 4"] == "/?page=4"
+    assert (ways["1"], ways["40"]) == ("/", "/?page=40")
+    assert "6" not in ways
 
 
-def test_a_long_list_is_cut_into_pages(flocks: Flocks, parts_of: Parts) -> None:
-    many = replace(flocks, calls=pd.concat([flocks.calls.head(1)] * 120))
-    page = parts_of(flocks_view.page(FlocksState(page=3), many))
-    assert len([part for part in page if isinstance(part, html.Article)]) == 20
-    assert {"/", "/?page=2"} <= {part.href for part in page if isinstance(part, dcc.Link)}
+def test_a_list_on_one_page_needs_no_ways(flocks: Flocks, parts_of: Parts) -> None:
+    assert not [
+        part for part in parts_of(flocks_view.page(FlocksState(), flocks)) if isinstance(part, html.Nav)
+    ]
 
 
 def test_an_empty_practice_is_told_what_to_do(text_of: Text) -> None:
@@ -104,7 +98,8 @@ def test_an_empty_practice_is_told_what_to_do(text_of: Text) -> None:
 
 
 def test_filters_that_fit_nothing_say_how_to_go_on(flocks: Flocks, text_of: Text) -> None:
-    assert "see all flocks" in text_of(flocks_view.page(FlocksState(find="zzz"), flocks))
+    none = replace(flocks, calls=flocks.calls.head(0), found=0)
+    assert "see all flocks" in text_of(flocks_view.page(FlocksState(find="zzz"), none))
 
 
 def test_readiness_is_said_with_its_range(farm_page: FarmPage, text_of: Text) -> None:
@@ -171,13 +166,6 @@ def test_quartiles_count_each_farm_once(sessions: pd.DataFrame) -> None:
 
 def test_farms_stand_best_first(compare: Compare) -> None:
     assert list(compare_view.share_rows(compare.sessions)["farm"]) == ["F2", "F1"]
-
-
-def test_files_that_need_attention_come_first(files: Files) -> None:
-    assert list(files_view.shown(FilesState(), files.files, {"phone.csv"})["file"]) == [
-        "phone.csv",
-        "high-lathe-2026.csv",
-    ]
 
 
 def test_a_problem_is_placed_and_carries_its_remedy(files: Files, text_of: Text) -> None:

@@ -31,11 +31,61 @@ def test_the_call_list_comes_most_urgent_first(practice):
         ({"discussion_group": "South"}, set()),
         ({"stage": "tupping"}, set()),
         ({"status": "not scored"}, set()),
+        ({"find": "farm f2"}, {"F2"}),
+        ({"find": "f3"}, {"F3"}),
+        ({"find": "%"}, set()),
         ({"system": "lowland", "stage": "pre-tupping"}, {"F1", "F2"}),
     ],
 )
 def test_the_call_list_keeps_what_is_chosen(practice, chosen, farms):
-    assert set(queries.call_list(practice, 2026, **chosen)["farm"]) == farms
+    asked = queries.Chosen(**chosen)
+    assert set(queries.call_list(practice, 2026, asked)["farm"]) == farms
+    assert queries.call_count(practice, 2026, asked) == len(farms)
+
+
+def test_the_call_list_is_read_page_by_page(practice):
+    every = queries.Chosen()
+    assert queries.call_page(practice, 2026, every, 2, 0)["urgency"].tolist() == [1, 2]
+    assert queries.call_page(practice, 2026, every, 2, 2)["urgency"].tolist() == [3]
+
+
+def test_the_overview_counts_the_call_list(practice):
+    calls = queries.call_list(practice, 2026)
+    overview = queries.overview(practice, 2026)
+    assert overview.statuses == calls["status"].value_counts().to_dict()
+    assert overview.stages == calls["stage"].value_counts().to_dict()
+    assert (overview.groups, overview.widest) == (("North",), calls["thin_share_high"].max())
+    assert sum(queries.overview(practice, 2026, "hill").statuses.values()) == 1
+
+
+def test_a_farms_call_and_past_seasons_are_read_alone(practice):
+    assert queries.farm_call(practice, "F2", 2026)["farm"].tolist() == ["F2"]
+    past = queries.farm_past(practice, "F1")
+    assert past["season"].is_monotonic_decreasing and past["season"].is_unique
+    assert set(past["group"]) == {"ALL"} and "place" not in past
+
+
+def test_files_needing_attention_come_first_page_by_page(practice):
+    listed = queries.file_list(practice)
+    assert listed["status"].iloc[0] == "refused"
+    pages = [queries.file_page(practice, None, None, 1, after)["file"].item() for after in range(len(listed))]
+    assert pages == listed["file"].tolist()
+    assert queries.file_count(practice, "refused", None) == (listed["status"] == "refused").sum()
+    assert queries.file_list(practice, find="EMPTY")["file"].tolist() == ["empty.csv"]
+
+
+def test_all_files_are_told_in_figures(practice):
+    files, figures = queries.files(practice), queries.file_figures(practice)
+    assert figures.statuses == files["status"].value_counts().to_dict()
+    assert (figures.taken, figures.refused) == (files["rows_accepted"].sum(), files["rows_refused"].sum())
+
+
+def test_the_first_problems_of_a_file_say_how_many_there_are(practice):
+    problems = queries.problems(practice)
+    worst = problems["file"].value_counts()
+    shown = queries.first_problems(practice, worst.index.tolist(), 1)
+    assert shown["file"].is_unique
+    assert shown.set_index("file")["problems"].to_dict() == worst.to_dict()
 
 
 def test_farms_have_code_and_name(practice):
