@@ -56,7 +56,7 @@ def run(server: flask.Flask, address: Address) -> None:
     _ensure_free(address)
     click.echo(f"\nOpen http://{address.bind()}/ in your browser. Stop with Ctrl+C.")
     if sys.platform == "win32":
-        _with_waitress(server, address)
+        with_waitress(server, address)
     else:
         _with_gunicorn(server, address)
 
@@ -72,6 +72,7 @@ def gunicorn_options(address: Address) -> dict[str, Any]:
         "graceful_timeout": 20,
         "keepalive": 15,
         "worker_connections": 500,
+        "sendfile": False,  # the kernel would send a file past the pace that dashboard.patience keeps
         "limit_request_line": 4_094,
         "limit_request_fields": 60,
         "limit_request_field_size": 8_190,
@@ -92,7 +93,8 @@ def _ensure_free(address: Address) -> None:
             ) from error
 
 
-def _with_waitress(server: flask.Flask, address: Address) -> None:
+def with_waitress(server: flask.Flask, address: Address) -> None:
+    """Answer by waitress, which reads and writes without holding a thread."""
     from waitress import serve  # type: ignore[import-untyped]
 
     serve(server, host=address.host, port=address.port, **WAITRESS)

@@ -63,7 +63,7 @@ def attach(app: Dash, doors: Doors) -> None:
         _require_role()
         sessions.token()
         sessions.renew()
-        return None
+        return flask.redirect("/account") if _is_members_page() else None
 
 
 def _visitor(doors: Doors) -> Account | None:
@@ -81,6 +81,13 @@ def _to_sign_in() -> werkzeug.Response:
         raise RefusedError(401, "You are signed out. Sign in, then try again.")
     wanted = flask.request.full_path.rstrip("?")
     return flask.redirect("/sign-in" + (f"?{urlencode({'next': wanted})}" if wanted != "/" else ""))
+
+
+def _is_members_page() -> bool:
+    """Whether a member opens one of the practice's pages, of which nothing would be shown."""
+    asking, request = access.visitor(), flask.request
+    page = request.endpoint in ("/", "/<path:path>") and not request.path.startswith(f"/{FOR_MEMBERS}")
+    return asking is not None and asking.role == "member" and page
 
 
 def _require_role() -> None:
