@@ -77,9 +77,7 @@ class Reader:
 
 
 def _shadow(cursor: Any, scope: frozenset[str]) -> None:
-    cursor.execute(
-        "create temp table permitted as select unnest($farms::varchar[]) as farm", {"farms": sorted(scope)}
-    )
+    cursor.execute(PERMITTED, {"farms": sorted(scope)})
     database = '"' + cursor.execute("select current_database()").fetchall()[0][0].replace('"', '""') + '"'
     for table in TABLES:
         # a table added later without a farm column fails here rather than being shown to all
