@@ -97,11 +97,24 @@ def _serve(settings: Settings, address: Address, doors: Doors) -> None:
     from dashboard.app import create_app
     from dashboard.server import run
 
+    _bring_up_to_date(settings)
     try:
         server = create_app(settings, doors).server
     except AccountError as error:
         raise click.ClickException(str(error)) from error
     run(server, address)
+
+
+def _bring_up_to_date(settings: Settings) -> None:
+    """Publish anew what an older version of this program, or an earlier day, left behind."""
+    from pipelines.warehouse.errors import WarehouseBusyError
+    from pipelines.warehouse.publish import refresh
+
+    try:
+        if refresh(settings):
+            click.echo(f"Every figure worked out anew as of {settings.today()}.")
+    except WarehouseBusyError as error:
+        click.echo(f"Figures stay as last published: {error}")
 
 
 for _command in commands:

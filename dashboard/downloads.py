@@ -8,7 +8,7 @@ from typing import Any, Final
 import flask
 import pandas as pd
 
-from dashboard import access, data
+from dashboard import data
 from dashboard.views import compare, farm_readiness, farm_scores
 from dashboard.views.state import CompareState, FarmState, FilesState, FlocksState
 from pipelines import queries
@@ -79,7 +79,6 @@ def plain(cell: object) -> object:
 def _save_practice(table: str) -> flask.Response:
     if table not in PRACTICE:
         flask.abort(404)
-    access.begin("export", table=table)
     return _csv(PRACTICE[table](data.reader(), flask.request.args.to_dict()), table)
 
 
@@ -87,7 +86,6 @@ def _save_farm(table: str, code: str) -> flask.Response:
     page = data.farm(data.reader(), code, FarmState.from_query(flask.request.args.to_dict()))
     if table not in FARM or page is None:
         flask.abort(404)
-    access.begin("export", table=table, farm=code)
     return _csv(FARM[table](page), table)
 
 

@@ -17,6 +17,7 @@ from dashboard.accounts.account import Account
 from dashboard.guard import forgery
 from dashboard.guard.answers import SENTENCES, RefusedError, for_script
 from dashboard.guard.doors import Doors
+from dashboard.guard.record import require_recorded
 
 LARGEST_UPLOAD = 32_000_000
 LARGEST_SIGN_IN = 20_000
@@ -24,7 +25,19 @@ MACHINE_NAMES = ("localhost", "127.0.0.1", "[::1]")
 SIGN_IN = "sign_in"
 CALLBACK = "/_dash-update-component"
 # Program code and style, and what a machine that watches over this one asks: the same for everybody.
-OPEN_TO_ALL: Final = frozenset({"_dash_assets.static", "bootstrap", "health", "/_favicon.ico"})
+OPEN_TO_ALL: Final = frozenset(
+    {
+        "_dash_assets.static",
+        "bootstrap",
+        "health",
+        "/_favicon.ico",
+        # The page to enter scores at the race holds no figure and must open when the session has ended
+        # and there is no signal.
+        "enter.page",
+        "enter.part",
+        "enter.stopping",
+    }
+)
 # What the application consists of, apart from data; the data layer decides what it shows.
 SHELL: Final = frozenset(
     {
@@ -61,6 +74,7 @@ def attach(app: Dash, doors: Doors) -> None:
         if flask.request.endpoint == CALLBACK:
             _require_known_callback(app)
         _require_role()
+        require_recorded()
         sessions.token()
         sessions.renew()
         return flask.redirect("/account") if _is_members_page() else None
