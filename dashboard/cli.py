@@ -11,6 +11,7 @@ from platformdirs import user_data_path
 
 from dashboard.accounts.commands import account
 from dashboard.accounts.recording import recorded
+from dashboard.meeting.commands import commands as meeting_commands
 from pipelines.cli import commands
 from pipelines.cli_options import Surroundings, practice
 
@@ -41,19 +42,40 @@ def main() -> None:
 @click.option(
     "--behind-proxy", is_flag=True, help="A proxy with TLS stands before it and says for whom it asks."
 )
+@click.option(
+    "--release",
+    metavar="FILE",
+    type=click.Path(dir_okay=False, path_type=Path),
+    help="Show the comparison in this file of tupping release instead, to anybody, and nothing else.",
+)
 @practice
-def serve(surroundings: Surroundings, port: int, host: str, behind_proxy: bool) -> None:
+def serve(surroundings: Surroundings, port: int, host: str, behind_proxy: bool, release: Path | None) -> None:
     """Show the dashboard: to this machine's own browser, or to those who sign in."""
-    from dashboard.guard.doors import Doors
     from dashboard.server import Address
 
     address = Address(host, port)
-    doors = Doors(surroundings.settings.home, not address.this_machine_only(), behind_proxy)
+    if release:
+        _serve_release(release, address)
+    else:
+        _serve(surroundings.settings, address, _doors(surroundings.settings, address, behind_proxy))
+
+
+def _doors(settings: Settings, address: Address, behind_proxy: bool) -> Doors:
+    from dashboard.guard.doors import Doors
+
+    doors = Doors(settings.home, not address.this_machine_only(), behind_proxy)
     if trouble := doors.trouble():
         raise click.UsageError(trouble)
     if doors.others and not doors.proxy:
         click.echo("Passwords and figures travel in the clear: beyond your own network use --behind-proxy.")
-    _serve(surroundings.settings, address, doors)
+    return doors
+
+
+def _serve_release(release: Path, address: Address) -> None:
+    from dashboard.meeting.serving import create_server
+    from dashboard.server import run
+
+    run(create_server(release), address)
 
 
 @main.command(epilog="Example: tupping demo --no-serve")
@@ -117,7 +139,7 @@ def _bring_up_to_date(settings: Settings) -> None:
         click.echo(f"Figures stay as last published: {error}")
 
 
-for _command in commands:
+for _command in (*commands, *meeting_commands):
     main.add_command(recorded(_command))
 main.add_command(account)
 

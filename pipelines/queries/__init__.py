@@ -41,12 +41,14 @@ from pipelines.queries.practice import (
     seasons,
 )
 from pipelines.queries.reader import Reader
+from pipelines.queries.release import GroupTables, discussion_groups, group_tables
 
 __all__ = [
     "About",
     "Chosen",
     "Farm",
     "FileFigures",
+    "GroupTables",
     "Overview",
     "Reader",
     "about",
@@ -56,6 +58,7 @@ __all__ = [
     "compare_distribution",
     "compare_sessions",
     "current_season",
+    "discussion_groups",
     "farm",
     "farm_call",
     "farm_distribution",
@@ -74,6 +77,7 @@ __all__ = [
     "files",
     "first_problems",
     "funnel_points",
+    "group_tables",
     "overview",
     "problems",
     "scorer_pairs",

@@ -28,9 +28,10 @@ class ReleaseError(ValueError):
 class Release:
     """All that leaves the practice. Nothing in it names a farm, a place, a person, an ewe or a day.
 
-    `letters`: letter, system, flock_size. `figures`: letter, stage, weeks_from, weeks_to (whole weeks before
-    rams in are negative), ewes_at_least, mean_score, thin_share, on_target_share, over_share.
-    `distribution`: letter, stage, score_from, score_to (up to but not including), share.
+    `letters`: letter, system, flock_size. `figures`: letter, seasons_ago (0, or 1 for last season's
+    session at the latest stage), stage, weeks_from, weeks_to (whole weeks before rams in are negative),
+    ewes_at_least, mean_score, thin_share, on_target_share, over_share. `distribution`, of this season:
+    letter, stage, score_from, score_to (up to but not including), share.
     """
 
     release: str
@@ -64,18 +65,21 @@ def issue(
     """Build the release of a discussion group for one season, about the latest stage that allows it.
 
     `farms`, `sessions`, `distribution` are the published tables farm_season, session_summary and
-    score_distribution; `ledger` holds every earlier release; `minimum` farms must remain. `choose` is a
-    source of randomness for tests; by default the operating system's. The caller keeps `entry` in the ledger
-    before the release is handed out. Raises `ReleaseError`.
+    score_distribution, of the group's farms in this season and, as far as known, the one before; `ledger`
+    holds every earlier release; `minimum` farms must remain. `choose` is a source of randomness for tests; by
+    default the operating system's. The caller keeps `entry` in the ledger before the release is handed out.
+    Raises `ReleaseError`.
     """
     choose = choose or SystemRandom()
+    latest = _latest_sessions(farms, sessions, season)
     farms = farms[(farms["discussion_group"] == group) & (farms["season"] == season)]
-    latest = _latest_sessions(farms, sessions)
+    latest = latest[latest["farm"].isin(farms["farm"])]
+    now = latest[latest["seasons_ago"] == 0]
     members = [
         Member(str(row.farm), str(row.system), int(row.ewes))  # type: ignore[arg-type]
         for row in farms.itertuples()
     ]
-    at_stage = {str(stage): set(rows["farm"]) for stage, rows in latest.groupby("stage")}
+    at_stage = {str(stage): set(rows["farm"]) for stage, rows in now.groupby("stage")}
     stage, classes = _classes(members, at_stage, ledger, minimum, choose)
     if not classes:
         raise ReleaseError(
@@ -86,26 +90,26 @@ def issue(
     inside = [farm for at in classes for farm in at.farms]
     letter_of = dict(zip(inside, _letters(len(inside), choose), strict=True))
     number = {farm: place for place, at in enumerate(classes) for farm in at.farms}
-    kept = _kept(latest, number)
+    kept = _kept(latest[(latest["seasons_ago"] == 0) | (latest["stage"] == stage)], number)
     release = Release(
         secrets.token_hex(8),
         season,
         _letter_rows(classes, letter_of),
         _session_rows(kept, letter_of),
-        _distribution_rows(kept, distribution, letter_of),
+        _distribution_rows(kept[kept["seasons_ago"] == 0], distribution, letter_of),
     )
     entry = Entry(release.release, group, season, number)
     return Issued(release, letter_of, _left_out(members, at_stage[stage], inside, stage), entry)
 
 
-def _latest_sessions(farms: pd.DataFrame, sessions: pd.DataFrame) -> pd.DataFrame:
-    """Each farm's latest whole session of each stage, with whole weeks since rams in."""
-    whole = sessions[sessions["group"] == "ALL"].merge(
+def _latest_sessions(farms: pd.DataFrame, sessions: pd.DataFrame, season: int) -> pd.DataFrame:
+    """Each farm's latest whole session of each stage, this season and last, with weeks since rams in."""
+    whole = sessions[(sessions["group"] == "ALL") & sessions["season"].isin([season - 1, season])].merge(
         farms[["farm", "season", "rams_in"]], on=["farm", "season"]
     )
     days = (pd.to_datetime(whole["scored_on"]) - pd.to_datetime(whole["rams_in"])).dt.days
-    whole = whole.assign(weeks=np.floor(days / 7).astype(int)).sort_values("scored_on")
-    return whole.groupby(["farm", "stage"]).tail(1)
+    whole = whole.assign(weeks=np.floor(days / 7).astype(int), seasons_ago=season - whole["season"])
+    return whole.sort_values("scored_on").groupby(["farm", "seasons_ago", "stage"]).tail(1)
 
 
 def _classes(
@@ -153,10 +157,10 @@ def _letter_rows(classes: Sequence[Class], letter_of: Mapping[str, str]) -> pd.D
 
 
 def _kept(latest: pd.DataFrame, number: Mapping[str, int]) -> pd.DataFrame:
-    """Sessions of the stages that every farm of a class has scored, with what is said of the class alike."""
+    """Sessions that every farm of a class has (season and stage), with what is said of the class alike."""
     rows = latest[latest["farm"].isin(list(number))]
     rows = rows.assign(at=rows["farm"].map(number))
-    alike = rows.groupby(["at", "stage"])
+    alike = rows.groupby(["at", "seasons_ago", "stage"])
     rows = rows.assign(
         weeks_from=alike["weeks"].transform("min"),
         weeks_to=alike["weeks"].transform("max"),
@@ -172,8 +176,9 @@ def _session_rows(kept: pd.DataFrame, letter_of: Mapping[str, str]) -> pd.DataFr
     rows = kept.assign(
         letter=kept["farm"].map(letter_of), mean_score=_rounded(kept["mean_score"], _MEAN_STEP), **rounded
     )
-    columns = ["letter", "stage", "weeks_from", "weeks_to", "ewes_at_least", "mean_score"]
-    return _sorted(rows[[*columns, "thin_share", "on_target_share", "over_share"]], ["letter", "weeks_from"])
+    columns = ["letter", "seasons_ago", "stage", "weeks_from", "weeks_to", "ewes_at_least", "mean_score"]
+    by = ["letter", "seasons_ago", "weeks_from", "stage"]
+    return _sorted(rows[[*columns, "thin_share", "on_target_share", "over_share"]], by)
 
 
 def _distribution_rows(

@@ -7,6 +7,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
+from pipelines.warehouse.durable import replace_content
+
 
 @dataclass(frozen=True, slots=True)
 class Entry:
@@ -41,8 +43,6 @@ def read_ledger(path: Path) -> list[Entry]:
 
 
 def write_ledger(path: Path, entries: Iterable[Entry]) -> None:
-    """Replace the ledger in one step, so that a crash leaves the old one or the new one."""
+    """Replace the ledger in one step, so that a power cut leaves the old one or the new one."""
     path.parent.mkdir(parents=True, exist_ok=True)
-    beside = path.with_suffix(".new")
-    beside.write_text(json.dumps([asdict(entry) for entry in entries], indent=1), encoding="utf-8")
-    beside.replace(path)
+    replace_content(path, json.dumps([asdict(entry) for entry in entries], indent=1).encode())

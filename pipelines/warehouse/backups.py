@@ -14,11 +14,11 @@ from pipelines.warehouse.lock import DEFAULT_WAIT_SECONDS, writer_lock
 from pipelines.warehouse.places import Places
 from pipelines.warehouse.rebuilding import RebuildReport, rebuild
 
-_ARCHIVE, _SETTINGS = "archive", "settings.toml"
+_ARCHIVE, _SETTINGS, _LEDGER = "archive", "settings.toml", "release-ledger.json"
 
 
 def backup(home: Path, target: Path, wait_seconds: float = DEFAULT_WAIT_SECONDS) -> int:
-    """Write archive, journal and settings into one tar file; returns its size in bytes.
+    """Write archive, journal, settings and the ledger of releases into one tar; returns its size in bytes.
 
     The database is not in it: it is made again from these on restore.
     """
@@ -41,6 +41,8 @@ def _pack(places: Places, target: Path) -> None:
         settings = places.home / _SETTINGS
         if settings.exists():
             tar.add(settings, _SETTINGS)
+        if places.release_ledger.exists():
+            tar.add(places.release_ledger, _LEDGER)
     flush(target)
 
 
@@ -57,6 +59,9 @@ def restore(source: Path, settings: Settings, wait_seconds: float = DEFAULT_WAIT
         _unpack(source, unpacked)
         if (unpacked / _SETTINGS).exists():
             (unpacked / _SETTINGS).replace(places.home / _SETTINGS)
+        if (unpacked / _LEDGER).exists():
+            places.release_ledger.parent.mkdir(exist_ok=True)
+            (unpacked / _LEDGER).replace(places.release_ledger)
         (unpacked / _ARCHIVE).replace(places.archive)
         shutil.rmtree(unpacked)
     return rebuild(load(settings.home, settings.as_of), wait_seconds)

@@ -42,6 +42,16 @@ class Places:
         """Holds the name of the current generation; replaced atomically."""
         return self.published / "current"
 
+    @property
+    def release_ledger(self) -> Path:
+        """Which farms stood in which class of which release: without it no further release is safe."""
+        return self.home / "releases" / "ledger.json"
+
+    @property
+    def release_lock(self) -> Path:
+        """Locked by whoever makes a release."""
+        return self.home / "releases" / "release.lock"
+
     def generation(self, number: int) -> Path:
         """The file of one published generation."""
         return self.published / f"gen-{number}.duckdb"
