@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 from typing import Any, Final
 
 import flask
 import pandas as pd
 
 from dashboard import data
+from dashboard.spreadsheet import as_text, printed_tag
 from dashboard.views import compare, farm_readiness, farm_scores
 from dashboard.views.state import CompareState, FarmState, FilesState, FlocksState
 from pipelines import queries
@@ -62,7 +64,6 @@ FARM: Final[dict[str, Callable[[data.FarmPage], pd.DataFrame]]] = {
     "ewes": lambda page: page.ewes,
 }
 DRAWN_ONLY = ["label", "share", "low", "high"]
-FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
 
 
 def attach(server: flask.Flask) -> None:
@@ -71,26 +72,30 @@ def attach(server: flask.Flask) -> None:
     server.add_url_rule("/save/<table>/<path:code>.csv", "save_farm", _save_farm)
 
 
-def plain(cell: object) -> object:
-    """A cell that a spreadsheet reads as text even when it begins like a formula."""
-    return f"'{cell}" if isinstance(cell, str) and cell.startswith(FORMULA_STARTS) else cell
+def plain(column: str, cell: object) -> object:
+    """A cell that a spreadsheet leaves as it is; `column` names what it holds."""
+    if not isinstance(cell, str):
+        return cell
+    return printed_tag(cell) if column == "ewe" else as_text(column, cell)
 
 
 def _save_practice(table: str) -> flask.Response:
     if table not in PRACTICE:
         flask.abort(404)
-    return _csv(PRACTICE[table](data.reader(), flask.request.args.to_dict()), table)
+    return saved(PRACTICE[table](data.reader(), flask.request.args.to_dict()), table)
 
 
 def _save_farm(table: str, code: str) -> flask.Response:
     page = data.farm(data.reader(), code, FarmState.from_query(flask.request.args.to_dict()))
     if table not in FARM or page is None:
         flask.abort(404)
-    return _csv(FARM[table](page), table)
+    return saved(FARM[table](page), table)
 
 
-def _csv(frame: pd.DataFrame, name: str) -> flask.Response:
-    kept = frame.drop(columns=DRAWN_ONLY, errors="ignore").map(plain)
+def saved(frame: pd.DataFrame, name: str) -> flask.Response:
+    """A table as a CSV that a spreadsheet can open without changing a tag, a name or a group."""
+    shown = frame.drop(columns=DRAWN_ONLY, errors="ignore")
+    kept = pd.DataFrame({name: cells.map(partial(plain, str(name))) for name, cells in shown.items()})
     response = flask.Response(kept.to_csv(index=False), mimetype="text/csv")
     response.headers["Content-Disposition"] = f'attachment; filename="{name}.csv"'
     return response

@@ -1,9 +1,4 @@
-"""Draw lists: a CSV that keeps its tags in a spreadsheet, and plain numbers for a stick reader.
-
-A spreadsheet turns 826012345600001 into 8.26E+14, drops leading zeros and reads MAR1 as a date. A tag is
-therefore written with letters and spaces, which no spreadsheet takes for a number, a date or a formula.
-Tag layout: ISO 11784, 15 digits, the first three the country; UK printed form 'UK 0 123456 00001'.
-"""
+"""Draw lists: a CSV that keeps its tags in a spreadsheet, and plain numbers for a stick reader."""
 
 from __future__ import annotations
 
@@ -14,32 +9,10 @@ from io import StringIO
 
 from dashboard.brief import words
 from dashboard.brief.content import Ewe
+from dashboard.spreadsheet import as_text, printed_tag
 
 _ELECTRONIC = re.compile(r"\d{15}", re.ASCII)
-_UK = re.compile(r"8260(\d{6})(\d{5})", re.ASCII)
-_FORMULA = (
-    "=",
-    "+",
-    "-",
-    "@",
-    "\t",
-    "\r",
-    "\n",
-    "＝",
-    "＋",
-    "－",
-    "＠",
-)  # the full-width ones count in Excel
 COLUMNS = ("farm", "group", "ewe", "score", "action", "chance_ready_percent", "days_needed", "rescore_by")
-
-
-def printed(ewe: str) -> str:
-    """A tag as printed: 'UK 0 123456 00001', 'ID 372 001234567890', or 'tag 123' for a practice's own."""
-    if uk := _UK.fullmatch(ewe):
-        return f"UK 0 {uk[1]} {uk[2]}"
-    if _ELECTRONIC.fullmatch(ewe):
-        return f"ID {ewe[:3]} {ewe[3:]}"
-    return f"tag {ewe}"
 
 
 def spreadsheet(farm: str, ewes: Sequence[Ewe]) -> bytes:
@@ -47,26 +20,21 @@ def spreadsheet(farm: str, ewes: Sequence[Ewe]) -> bytes:
     out = StringIO()
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerow(COLUMNS)
-    writer.writerows([_harmless(cell) for cell in _cells(farm, ewe)] for ewe in ewes)
+    writer.writerows(_cells(farm, ewe) for ewe in ewes)
     return out.getvalue().encode("utf-8-sig")
 
 
 def _cells(farm: str, ewe: Ewe) -> tuple[str, ...]:
     return (
-        farm,
-        ewe.group,
-        printed(ewe.ewe),
+        as_text("farm", farm),
+        as_text("group", ewe.group),
+        printed_tag(ewe.ewe),
         f"{ewe.score:g}",
         ewe.action,
         "" if ewe.chance is None else f"{ewe.chance * 100:.0f}",
         "" if ewe.days_needed is None else f"{ewe.days_needed:.0f}",
         "" if ewe.rescore_by is None else ewe.rescore_by.isoformat(),
     )
-
-
-def _harmless(cell: str) -> str:
-    """Text that a spreadsheet would run as a formula, made visible as text by a leading apostrophe."""
-    return f"'{cell}" if cell.lstrip().startswith(_FORMULA) or cell.startswith(_FORMULA) else cell
 
 
 def stick_reader(ewes: Sequence[Ewe]) -> bytes:

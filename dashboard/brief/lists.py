@@ -14,8 +14,8 @@ from reportlab.platypus import CondPageBreak, KeepTogether, Spacer, Table
 from dashboard.brief import drawing, typeface, words
 from dashboard.brief.blocks import heading, table
 from dashboard.brief.content import HOLD, Brief, Ewe
-from dashboard.brief.drawlist import printed
 from dashboard.brief.typeface import paragraph, style
+from dashboard.spreadsheet import printed_tag
 
 LONGEST_LIST = 38  # lines of tags printed: more would need a fifth page, and the draw list has them all
 TAG_COLUMNS = 4
@@ -113,7 +113,7 @@ def _ticked(ewe: Ewe, width: float) -> Drawing:
     """Box, tag, score and chance of one ewe."""
     entry = Drawing(width, 8.5)
     entry.add(Rect(0, 0.6, 6, 6, fillColor=None, strokeColor=black, strokeWidth=0.5))
-    tag = printed(ewe.ewe) + ("*" if ewe.thin_sessions >= 3 else "")
+    tag = printed_tag(ewe.ewe) + ("*" if ewe.thin_sessions >= 3 else "")
     entry.add(drawing.text(9, 1.2, typeface.fitted(tag, width - 46, 6.3), 6.3))
     entry.add(drawing.text(width - 25, 1.2, words.score(ewe.score), 6.3, bold=True, anchor="end"))
     if ewe.chance is not None:
