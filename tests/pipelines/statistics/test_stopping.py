@@ -48,6 +48,38 @@ def test_neither_error_exceeds_five_per_cent_at_any_number_of_thin_ewes(flock, l
     assert max(outcomes(rule, thin).under for thin in range(allowed + 1, flock, flock // 12)) <= 0.05
 
 
+def errors_in(flock, limit, endless):
+    """Both errors of the endless flock's rule in a flock of this size: exact, every path enumerated."""
+    most = min(flock, len(endless.over) - 1)
+    rule = StoppingRule(limit, flock, endless.over[: most + 1], endless.under[: most + 1])
+    allowed = int(limit * flock + 1e-9)
+    return outcomes(rule, allowed).over, outcomes(rule, allowed + 1).under
+
+
+@pytest.mark.parametrize("limit", [0.05, 0.10, 0.20])
+def test_the_rule_of_the_phone_made_for_an_endless_flock_holds_in_every_finite_one(limit):
+    endless = stopping_rule(limit, None, most=300)
+    for flock in (*range(1, 60, 4), 97, 150, 299, 300, 301, 450, 1200):
+        assert max(errors_in(flock, limit, endless)) <= 0.05, flock
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("limit", [0.05, 0.10, 0.15, 0.20, 0.30])
+def test_the_rule_of_the_phone_holds_in_flocks_of_every_size(limit):
+    endless = stopping_rule(limit, None, most=300)
+    worst = max((max(errors_in(flock, limit, endless)), flock) for flock in range(1, 1001))
+    assert worst[0] <= 0.05, worst
+
+
+def test_fewer_thin_ewes_are_never_more_often_called_too_many():
+    # so that proving the flock nearest the limit proves all
+    rule = stopping_rule(0.10, None, most=300)
+    rule = StoppingRule(0.10, 400, rule.over, rule.under)
+    over = [outcomes(rule, thin).over for thin in range(0, 401, 8)]
+    under = [outcomes(rule, thin).under for thin in range(0, 401, 8)]
+    assert min(np.diff(over)) > -1e-12 and max(np.diff(under)) < 1e-12
+
+
 def test_error_rates_hold_in_simulation():
     random = np.random.default_rng(13)
     rule = stopping_rule(0.10, 180, most=180)

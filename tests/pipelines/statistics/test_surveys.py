@@ -5,6 +5,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
+from pipelines import reference
 from pipelines.statistics.surveys import (
     affected,
     chance_all_negative,
@@ -31,6 +32,24 @@ TEN_PER_CENT = {50: 22, 100: 25, 200: 27, 300: 28, 1000: 29, None: 29}
 )
 def test_survey_sizes_are_the_published_ones(flock, prevalence, confidence, printed):
     assert ewes_to_examine(flock, prevalence, confidence) == printed
+
+
+@pytest.mark.parametrize("cell", reference.figures("survey_sizes"), ids=lambda cell: str(dict(cell.keys)))
+def test_every_cell_of_the_reference_is_met(cell):
+    flock = None if cell.keys["flock"] == "endless" else int(cell.keys["flock"])
+    asked = [float(cell.keys[name]) for name in ("prevalence", "confidence", "sensitivity")]
+    size = ewes_to_examine_formula if "formula" in cell.source else ewes_to_examine
+    assert size(flock, *asked) == cell.value
+
+
+@pytest.mark.parametrize("flock", [20, 57, 180, 400])
+@pytest.mark.parametrize("sensitivity", [1.0, 0.9, 0.6])
+def test_a_sample_finds_as_often_as_promised_in_simulation(flock, sensitivity):
+    number = affected(flock, 0.2)
+    size = ewes_to_examine(flock, 0.2, 0.95, sensitivity)
+    random = np.random.default_rng(flock)
+    hits = random.hypergeometric(number, flock - number, size, 40_000)
+    assert (random.binomial(hits, sensitivity) > 0).mean() >= 0.95 - 0.004
 
 
 @pytest.mark.parametrize(("flock", "prevalence"), [(60, 0.1), (333, 0.05), (40, 0.01)])
