@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from typing import Any
 
+from reportlab.graphics import renderPDF
 from reportlab.graphics.shapes import Drawing, Line
 from reportlab.lib.colors import black
 from reportlab.lib.units import mm
-from reportlab.platypus import Indenter, KeepTogether, Spacer, Table, TableStyle
+from reportlab.platypus import Flowable, Indenter, KeepTogether, Spacer, Table, TableStyle
 
 from dashboard.brief import drawing, typeface
 from dashboard.brief.typeface import paragraph, style
@@ -67,3 +68,24 @@ def table(lines: list[list[Any]], widths: list[float], *, head: bool = False, ti
         looks.append(("LINEBELOW", (0, 0), (-1, 0), 0.9, black))
     made.setStyle(TableStyle(looks))
     return made
+
+
+class Stamp(Flowable):  # type: ignore[misc]
+    """A drawing that many pages have in common: made and drawn once, then only referred to."""
+
+    def __init__(self, name: str, width: float, height: float, make: Callable[[], Iterable[Drawing]]) -> None:
+        super().__init__()
+        self._name, self._make = name, make
+        self.width, self.height = width, height
+
+    def draw(self) -> None:
+        """Refer to the form of this name, which the first page to need it defines."""
+        canvas = self.canv
+        if not canvas.hasForm(self._name):
+            canvas.beginForm(self._name, 0, 0, self.width, self.height)
+            y = self.height
+            for part in self._make():  # one under another
+                y -= part.height
+                renderPDF.draw(part, canvas, 0, y)
+            canvas.endForm()
+        canvas.doForm(self._name)

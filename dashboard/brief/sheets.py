@@ -12,12 +12,14 @@ from reportlab.lib.colors import black
 from reportlab.platypus import PageBreak, Spacer
 
 from dashboard.brief import drawing, typeface, words
+from dashboard.brief.blocks import Stamp
 from dashboard.brief.content import GroupScores
 from dashboard.brief.pdf import WIDTH, document, footer
 from dashboard.brief.typeface import paragraph, style
 
 SCORES = (1.0, 1.5, 2.0, 2.5, 3.0, 3.5, 4.0, 4.5, 5.0)
 EWES_A_PAGE = 30
+HEADING, ROW = 15.0, 20.4  # points
 BOXES = 12  # boxes of five marks beside each score
 
 
@@ -93,9 +95,7 @@ def _totals() -> Drawing:
 def _single_ewes(sheet: Sheet) -> Iterator[Any]:
     said = "Ring the score; put a stroke beside the ring for a quarter more. Tick what is wrong."
     yield from _head(sheet, "ewe by ewe", said)
-    yield _ewe_heading()
-    for number in range(1, EWES_A_PAGE + 1):
-        yield _ewe_row(number)
+    yield Stamp("ewe-by-ewe", WIDTH, HEADING + EWES_A_PAGE * ROW, _ewe_rows)
     yield Spacer(1, 8)
     yield paragraph("Scored by ____________________     page ____ of ____", style(8))
 
@@ -104,8 +104,13 @@ _TAG, _SCORES, _CHECKS = 22.0, 138.0, 372.0  # where the columns begin
 _CHECK_WIDE = 27.0
 
 
+def _ewe_rows() -> Iterator[Drawing]:
+    yield _ewe_heading()
+    yield from map(_ewe_row, range(1, EWES_A_PAGE + 1))
+
+
 def _ewe_heading() -> Drawing:
-    row = Drawing(WIDTH, 15)
+    row = Drawing(WIDTH, HEADING)
     row.add(Line(0, 0, WIDTH, 0, strokeWidth=0.9))
     row.add(drawing.text(_TAG, 4, "tag", 7.5, bold=True))
     row.add(drawing.text(_SCORES, 4, "condition score", 7.5, bold=True))
@@ -116,7 +121,7 @@ def _ewe_heading() -> Drawing:
 
 
 def _ewe_row(number: int) -> Drawing:
-    row = Drawing(WIDTH, 20.4)
+    row = Drawing(WIDTH, ROW)
     row.add(Line(0, 0, WIDTH, 0, strokeWidth=0.3))
     row.add(drawing.text(14, 6, str(number), 6.5, anchor="end"))
     row.add(Line(_TAG, 3, _SCORES - 10, 3, strokeWidth=0.3, strokeDashArray=(1, 2)))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import unicodedata
+from functools import cache
 from xml.sax.saxutils import escape
 
 from reportlab.lib.colors import Color, black
@@ -15,11 +16,11 @@ REGULAR, BOLD, ITALIC = "Vera", "VeraBd", "VeraIt"
 GREY = Color(0.35, 0.35, 0.35)
 
 
+@cache  # reportlab's own register of fonts is global and keeps them
 def register() -> None:
-    """Make the typeface known to reportlab, whose register of fonts is global; repeated calls do nothing."""
+    """Make the typeface known to reportlab."""
     for name in (REGULAR, BOLD, ITALIC, "VeraBI"):
-        if name not in pdfmetrics.getRegisteredFontNames():
-            pdfmetrics.registerFont(TTFont(name, f"{name}.ttf"))
+        pdfmetrics.registerFont(TTFont(name, f"{name}.ttf"))
     pdfmetrics.registerFontFamily(REGULAR, REGULAR, BOLD, ITALIC, "VeraBI")
 
 
