@@ -15,6 +15,7 @@ from werkzeug.middleware.proxy_fix import ProxyFix
 from dashboard import access, data, delivery, downloads, health
 from dashboard.accounts import pages as account_pages
 from dashboard.accounts import secret, sessions
+from dashboard.brief import entry, serving
 from dashboard.components.frame import frame
 from dashboard.guard import answers, forgery, gate, headers
 from dashboard.guard.doors import Doors
@@ -89,6 +90,8 @@ def create_app(settings: Settings, doors: Doors | None = None) -> Dash:
     downloads.attach(server)
     delivery.attach(server)
     health.attach(server)
+    server.register_blueprint(serving.blueprint(settings))
+    server.register_blueprint(entry.blueprint(settings.thin_limit))
     server.add_url_rule(BOOTSTRAP, "bootstrap", _bootstrap)
     return app
 

@@ -1,4 +1,4 @@
-"""The `tupping` command: what `pipelines.cli` offers, and the screens."""
+"""The `tupping` command: what `pipelines.cli` offers, what is printed for a visit, and the screens."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ from platformdirs import user_data_path
 
 from dashboard.accounts.commands import account
 from dashboard.accounts.recording import recorded
+from dashboard.brief.commands import commands as printing
 from dashboard.meeting.commands import commands as meeting_commands
 from pipelines.cli import commands
 from pipelines.cli_options import Surroundings, practice
@@ -139,7 +140,7 @@ def _bring_up_to_date(settings: Settings) -> None:
         click.echo(f"Figures stay as last published: {error}")
 
 
-for _command in (*commands, *meeting_commands):
+for _command in (*commands, *printing, *meeting_commands):
     main.add_command(recorded(_command))
 main.add_command(account)
 

@@ -10,6 +10,8 @@ import numpy as np
 import pandas as pd
 
 from dashboard import access
+from dashboard.brief import gather
+from dashboard.brief.tables import BriefError, Tables
 from dashboard.views.state import CompareState, FarmState, FilesState, FlocksState, rows_before
 from pipelines import queries
 from pipelines.queries import About, Chosen, FileFigures, Overview, Reader
@@ -19,6 +21,7 @@ from pipelines.warehouse.errors import WrongUseError
 from pipelines.warehouse.snapshot import Snapshot
 
 EXTENSION = "tupping"
+SETTINGS = "tupping-settings"
 USUAL_STAGE = "pre-tupping"
 NOTHING = pd.DataFrame()
 PAGE_ROWS = 50
@@ -88,6 +91,7 @@ class Files:
 def attach(server: flask.Flask, settings: Settings) -> None:
     """Give `server` the published tables of the practice whose data lives in `settings.home`."""
     server.extensions[EXTENSION] = Snapshot(settings.home)
+    server.extensions[SETTINGS] = settings
     server.teardown_appcontext(_let_go)
 
 
@@ -163,6 +167,16 @@ def farm(reader: Reader, code: str, state: FarmState) -> FarmPage | None:
         ewes=queries.farm_ewes(reader, code, season),
         past=queries.farm_past(reader, code),
     )
+
+
+def visit(reader: Reader, code: str, season: int | None) -> Tables | str:
+    """One farm's tables for the plan of a visit, or the sentence why it cannot be planned."""
+    try:
+        found = gather.tables(reader, flask.current_app.extensions[SETTINGS], code, season)
+        found.dates()
+    except (BriefError, WrongUseError) as error:
+        return str(error)
+    return found
 
 
 def compare(reader: Reader, state: CompareState) -> Compare:

@@ -79,12 +79,13 @@ def calendar(surroundings: Surroundings, farm: str | None, path: Path) -> None:
     from pipelines import queries
 
     reader = _reader(surroundings)
+    edition = dates.Edition(queries.about(reader).as_of, reader.generation())
     if farm is None:
         farms = gather.practice_dates(reader, surroundings.settings)
     else:
         farms = [gather.farm_dates(_tables(surroundings, farm))]
     title = "Tupping: all flocks" if farm is None else f"Tupping: {farms[0].name}"
-    _keep(surroundings, {path: dates.render(title, farms, queries.about(reader).as_of)})
+    _keep(surroundings, {path: dates.render(title, farms, edition)})
 
 
 @click.command(epilog="Example: tupping sheets H01 -o sheets.pdf --date 2026-09-20")
@@ -115,9 +116,10 @@ def sheets(surroundings: Surroundings, farm: str, path: Path, scoring: datetime 
 @practice
 def plan(surroundings: Surroundings, farm: str, path: Path, weight: float) -> None:
     """Print one farm's work sheet: how many to score next time, thin ewes to examine, feed for the gain."""
+    from dashboard.brief.choices import Choices
     from dashboard.brief.plan import render
 
-    _keep(surroundings, {path: render(_tables(surroundings, farm), weight)})
+    _keep(surroundings, {path: render(_tables(surroundings, farm), Choices(weight=weight))})
 
 
 commands = (brief, draw, calendar, sheets, plan)

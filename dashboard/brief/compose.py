@@ -41,10 +41,9 @@ def compose(tables: Tables) -> Brief:
 def deadlines(tables: Tables) -> tuple[Deadline, ...]:
     """The farm's dates in the season, in order; also what the calendar is made of."""
     latest = tables.latest()
-    rescores = [ewe.rescore_by for ewe in ewes_to_draw(tables) if ewe.rescore_by]
-    ahead = [day for day in rescores if day >= tables.as_of] or rescores
+    rescores = {words.as_date(day) for day in tables.ewes["rescore_by"].unique()} - {None}
     scored_on = latest.scored_on if latest else None
-    due = min(ahead, default=None)
+    due = dates.next_of([day for day in rescores if day], tables.as_of)
     return dates.deadlines(tables.dates(), tables.as_of, scored_on, last_dates(tables), due)
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -11,8 +11,6 @@ from dashboard.brief.content import Deadline, LastDate
 from pipelines import reference
 from pipelines.readiness.timing import last_useful_date
 from pipelines.settings import DaysPerScore, Grazing
-
-SCANNING = (80, 100)  # days after rams in, from memory
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,11 +48,24 @@ def deadlines(
     return tuple(sorted(found, key=lambda deadline: (deadline.first, deadline.last)))
 
 
+def next_of(days: Iterable[date], as_of: date) -> date | None:
+    """The first of the days from `as_of` on, else the first of all; None where there is none."""
+    every = sorted(days)
+    return next((day for day in every if day >= as_of), every[0] if every else None)
+
+
 def gestation() -> tuple[int, int, int]:
     """Days from mating to lambing: earliest, usual, latest."""
     found = reference.figure("timing", figure="gestation")
     assert found.low and found.value and found.high  # the table's own test asks for numbers
     return int(found.low), int(found.value), int(found.high)
+
+
+def scanning() -> tuple[int, int, str]:
+    """First and last usual day of scanning after the rams go in, and how that is known."""
+    found = reference.figure("timing", figure="scanning after the rams go in")
+    assert found.low and found.high  # the table's own test asks for numbers
+    return int(found.low), int(found.high), found.how_known
 
 
 def _weeks(figure: str) -> timedelta:
@@ -100,11 +111,12 @@ def _tupping(season: SeasonDates) -> list[Deadline]:
     earliest, usual, latest = gestation()
     due = words.day(rams_in + timedelta(days=usual))
     lambing = f"{usual} days after the rams go in ({due}), {earliest}–{latest}"
-    scanning = f"{SCANNING[0]}–{SCANNING[1]} days after the rams go in (from memory)"
+    first_scan, last_scan, how_known = scanning()
+    seen = f"{first_scan}–{last_scan} days after the rams go in ({how_known})"
     found = [
         Deadline("ready by", ready_by, ready_by, "Ewes inside the target band", "in time to be flushed"),
         Deadline("rams in", rams_in, rams_in, "Rams in", "from the register"),
-        span("scanning", SCANNING, "Scanning", scanning),
+        span("scanning", (first_scan, last_scan), "Scanning", seen),
         span("lambing", (earliest, latest), "First lambs expected", lambing),
     ]  # fmt: skip
     if ready_by < rams_in:

@@ -2,48 +2,110 @@
 
 from __future__ import annotations
 
-from dashboard.brief import words
-from dashboard.brief.parts import Part
-from dashboard.brief.tables import WHOLE, Row, Tables, rows
-from pipelines.readiness.energy import Going, Range, Ration, ration, usual_feed
+from collections.abc import Iterator
+from dataclasses import replace
 
-USUAL_WEIGHT = 70.0  # kg, the ewe of the reference's worked examples
-_CAUTIONS = (
-    "Change feed gradually, over a week or more, and see that every ewe can reach the trough.",
-    "Sheep are easily poisoned by copper: check every feed and lick, and test before supplementing.",
-    "A thin ewe that does not gain on this feed is worth examining with the vet.",
+from dashboard.brief import words
+from dashboard.brief.choices import Choices
+from dashboard.brief.parts import Part, source, sources
+from dashboard.brief.tables import WHOLE, Row, Tables, rows
+from pipelines import reference
+from pipelines.readiness.energy import (
+    CAUTIONS,
+    Feed,
+    Going,
+    Range,
+    Ration,
+    kg_per_score,
+    needs,
+    ration,
+    usual_feed,
+    weight_systems,
 )
 
 
-def feed(tables: Tables, weight: float = USUAL_WEIGHT) -> Part:
-    """Energy, dry matter, supplement or hectares for each group's thin ewes; `weight` in kg live weight."""
-    usual = usual_feed()
+def feed(tables: Tables, choices: Choices) -> Part:
+    """Energy, dry matter, supplement or hectares for each group's thin ewes, as the range over systems."""
+    given = feed_values(choices)
     ready_by = tables.dates().ready_by
-    days = (ready_by - tables.as_of).days
-    lines = [_line(tables, row, weight, days) for row in rows(tables.readiness) if row["group"] != WHOLE]
+    lines = [_line(tables, row, choices) for row in rows(tables.readiness) if row["group"] != WHOLE]
+    weight = f"{choices.weight:g}{words.SPACE}kg"
+    of_score = (
+        f"of energy, and {choices.system}'s of live weight per score,"
+        if choices.system
+        else "of energy and of live weight per score, which disagree:"
+    )
     return Part(
         title="Feed for the gain",
         sentences=(
-            f"For ewes of {weight:.0f} kg, from {words.day(tables.as_of)} to {words.day(ready_by)}. Each "
-            "range runs over the published systems of energy and of live weight per score, which disagree: "
-            "it is the honest width, not a mistake.",
-            f"Supplement carries the gain alone, grazing of {usual.pasture_mj:.1f} MJ/kg of dry matter "
-            f"meeting maintenance; hectares carry it all, with {usual.cover:,.0f} kg of it to the hectare.",
+            f"For ewes of {weight}, from {words.day(tables.as_of)} to {words.day(ready_by)}. Each range runs "
+            f"over the published systems {of_score} it is the honest width, not a mistake.",
+            f"Supplement ({given.supplement_mj:g} MJ/kg of dry matter) carries the gain alone, grazing of "
+            f"{given.pasture_mj:g} MJ/kg of dry matter meeting maintenance; hectares carry it all, with "
+            f"{given.cover:,.0f} kg of dry matter on each, of which {words.percent(given.eaten)} is eaten.",
+            *([] if any(lines) else ["No group has thin ewes that must gain."]),
         ),
-        head=("Group, thin ewes", "MJ ME a day each", "kg DM a day each", "Supplement, kg", "or hectares"),
+        head=("Group, thin ewes", "MJ ME a day each", "kg DM a day each", "MJ ME in total", "kg DM in total",
+              "Supplement, kg", "or hectares"),
         lines=tuple(line for line in lines if line),
-        cautions=_CAUTIONS,
+        cautions=CAUTIONS,
         sources=(
-            "Energy: NRC 1985 Table 1 (published; 10 g a day within maintenance from memory), IPCC 2019 "
-            "Vol 4 Ch 10 (published; its energy of gain and share metabolised from memory), AFRC 1993 "
-            "(from memory). Weight per score: FAS 2024, Teagasc, CSIRO 2007, van Burgel 2011, Semakula "
-            "2020 (published). Feed values: common practice, to be replaced by the farm's own analysis. "
-            "DM: dry matter.",
+            "Energy: NRC 1985, IPCC 2019, AFRC 1993, as in the table by system. Feed values: "
+            + sources(reference.figure("feed", figure=name) for name in ("pasture", "supplement", "cover"))
+            + ". ME: metabolisable energy; DM: dry matter.",
         ),
     )  # fmt: skip
 
 
-def _line(tables: Tables, row: Row, weight: float, days: int) -> tuple[str, ...]:
+def by_system(choices: Choices) -> Part:
+    """What each published system of energy says of one ewe, with what in it is from memory."""
+    pasture = feed_values(choices).pasture_mj
+    gain = 0.1  # kg a day, the gain of the table of NRC 1985 when flushing
+    lines = tuple(
+        (each.system, f"{each.maintenance:.1f}", f"{each.total:.1f}", each.from_memory)
+        for each in needs(choices.weight, gain, "flat", pasture)
+    )
+    return Part(
+        title="What each system of energy says",
+        sentences=(
+            f"A dry ewe of {choices.weight:g} kg on flat pasture, and one gaining {gain * 1000:.0f} g a day.",
+        ),
+        head=("System", "Maintenance, MJ ME a day", "With the gain, MJ ME a day", "From memory, not checked"),
+        lines=lines,
+        sources=(
+            "Energy: "
+            + sources(
+                each for each in reference.figures("energy") if each.how_known in ("published", "from memory")
+            )
+            + ".",
+        ),
+    )
+
+
+def of_one_score(choices: Choices) -> Part:
+    """What one condition score weighs by each published system, for a ewe of the chosen weight."""
+    found = kg_per_score(choices.weight, 2.5)
+    figures = {each.keys["figure"]: each for each in reference.figures("weight_per_score")}
+    return Part(
+        title="What one score weighs",
+        sentences=(f"For a ewe of {choices.weight:g} kg at score 2½.",),
+        head=("System", "kg per score", "Source"),
+        lines=tuple((name, _span(found[name], 1), source(figures[name])) for name in weight_systems()),
+    )
+
+
+def feed_values(choices: Choices) -> Feed:
+    """The feed as chosen; what was not chosen is the reference's."""
+    usual = usual_feed()
+    return replace(
+        usual,
+        pasture_mj=choices.pasture or usual.pasture_mj,
+        supplement_mj=choices.supplement or usual.supplement_mj,
+        cover=choices.cover or usual.cover,
+    )
+
+
+def _line(tables: Tables, row: Row, choices: Choices) -> tuple[str, ...]:
     """One group; () where no ewe of it must gain, the reason where nothing can be worked out."""
     if words.missing(row.get("target_low")) or not words.number(row["ewes_to_gain"]):
         return ()
@@ -57,17 +119,21 @@ def _line(tables: Tables, row: Row, weight: float, days: int) -> tuple[str, ...]
     name = (
         f"{words.cut(str(row['group']), 30)}: {words.count(ewes, 'ewe')} at {mean:.2f} to {words.score(low)}"
     )
+    days = (tables.dates().ready_by - tables.as_of).days
     try:
-        found = ration(ewes, weight, mean, low, days, going)
+        found = ration(ewes, choices.weight, mean, low, days, going, feed_values(choices), choices.system)
     except ValueError as error:
-        return (name, str(error), "", "", "")
+        return (name, str(error), "", "", "", "", "")
     return (name, *_figures(found))
 
 
-def _figures(found: Ration) -> tuple[str, ...]:
-    energy, dry = _span(found.energy, 1), _span(found.dry_matter, 2)
-    return energy, dry, _span(found.supplement, 0), _span(found.hectares, 1)
+def _figures(found: Ration) -> Iterator[str]:
+    spans = ((found.energy, 1), (found.dry_matter, 2), (found.energy_total, 0), (found.dry_matter_total, 0),
+             (found.supplement, 0), (found.hectares, 1))  # fmt: skip
+    return (_span(span, digits) for span, digits in spans)
 
 
 def _span(span: Range, digits: int) -> str:
-    return f"{span.low:,.{digits}f}–{span.high:,.{digits}f}"
+    """'8.6–11.8', or one figure where both ends read the same."""
+    low, high = (f"{end:,.{digits}f}" for end in (span.low, span.high))
+    return low if low == high else f"{low}–{high}"

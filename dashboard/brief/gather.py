@@ -2,20 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from datetime import date
+from typing import Any
 
 import pandas as pd
 
-from dashboard.brief import words
+from dashboard.brief import dates, words
 from dashboard.brief.calendar import FarmDates
 from dashboard.brief.compose import deadlines
+from dashboard.brief.content import LastDate
+from dashboard.brief.dates import SeasonDates
 from dashboard.brief.sheets import Sheet
-from dashboard.brief.tables import WHOLE, BriefError, Tables
+from dashboard.brief.tables import WHOLE, BriefError, Row, Tables, rows, season_days
 from pipelines import queries, reference
 from pipelines.queries import Reader
-from pipelines.settings import Settings
+from pipelines.settings import DaysPerScore, Grazing, Settings
 
 
 def tables(reader: Reader, settings: Settings, farm: str, season: int | None = None) -> Tables:
@@ -42,12 +45,15 @@ def tables(reader: Reader, settings: Settings, farm: str, season: int | None = N
         readiness=queries.farm_readiness(reader, farm, wanted),
         ewes=queries.farm_ewes(reader, farm, wanted),
         standing=standings,
-        gain={
-            grazing: settings.gain.get(grazing, days) for grazing, days in reference.days_per_score().items()
-        },
+        gain=days_per_score(settings),
         thin_limit=about.thin_limit,
     )
     return _with_latest_standing(found)
+
+
+def days_per_score(settings: Settings) -> dict[Grazing, DaysPerScore]:
+    """Days to gain one score by grazing: the adviser's own, else the reference's."""
+    return {grazing: settings.gain.get(grazing, days) for grazing, days in reference.days_per_score().items()}
 
 
 def _over(years: list[int], read: Callable[[int], pd.DataFrame]) -> pd.DataFrame:
@@ -65,14 +71,39 @@ def _with_latest_standing(found: Tables) -> Tables:
 
 
 def practice_dates(reader: Reader, settings: Settings) -> list[FarmDates]:
-    """The dates of every farm that the register has in the season in hand."""
+    """The dates of every farm that the register has in the season in hand: four questions for any number."""
     season = queries.current_season(reader)
+    if season is None:
+        return []
+    as_of, gain = queries.about(reader).as_of, days_per_score(settings)
+    scores = _by_farm(queries.season_scores(reader, season))
+    rescoring = _by_farm(queries.season_rescoring(reader, season))
     found = []
-    for farm in queries.farms(reader)["code"]:
-        each = tables(reader, settings, farm)
-        if each.season == season:
-            found.append(farm_dates(each))
+    for row in rows(queries.season_dates(reader, season)):
+        farm, days = words.text(row["farm"]), season_days(row)
+        if days:
+            thin = _last_dates(row, scores.get(farm, []), days, gain)
+            again = [words.as_date(day) for _, day in rescoring.get(farm, [])]
+            due = dates.next_of([day for day in again if day], as_of)
+            listed = dates.deadlines(days, as_of, words.as_date(row["scored_on"]), thin, due)
+            found.append(FarmDates(farm, words.text(row["name"]) or farm, season, listed))
     return found
+
+
+def _by_farm(frame: pd.DataFrame) -> dict[str, list[tuple[Any, ...]]]:
+    """Rows as plain tuples, in a list for each farm."""
+    found: dict[str, list[tuple[Any, ...]]] = {}
+    for row in frame.itertuples(index=False, name=None):
+        found.setdefault(row[0], []).append(row)
+    return found
+
+
+def _last_dates(
+    row: Row, scored: list[tuple[Any, ...]], days: SeasonDates, gain: Mapping[Grazing, DaysPerScore]
+) -> tuple[LastDate, ...]:
+    low = words.number(row["target_low"])
+    cells = [(float(score), int(ewes)) for _, score, ewes in scored]
+    return () if low is None else dates.last_dates(cells, low, days.ready_by, gain)
 
 
 def farm_dates(found: Tables) -> FarmDates:

@@ -11,33 +11,47 @@ from reportlab.platypus import CondPageBreak, Spacer
 
 from dashboard.brief import drawing, typeface, words
 from dashboard.brief.blocks import heading, table
+from dashboard.brief.choices import Choices
 from dashboard.brief.examine import examine
-from dashboard.brief.feed import feed
+from dashboard.brief.feed import by_system, feed, of_one_score
 from dashboard.brief.next_time import next_time, precision
 from dashboard.brief.parts import Part
 from dashboard.brief.pdf import WIDTH, document, footer
+from dashboard.brief.stop import mistakes, stop
 from dashboard.brief.tables import Tables
 from dashboard.brief.typeface import paragraph, style
 
 COLUMNS = {
-    3: (0.2, 0.4, 0.4),
-    4: (0.24, 0.32, 0.28, 0.16),
-    5: (0.34, 0.16, 0.17, 0.19, 0.14),
+    3: (0.24, 0.28, 0.48),
+    4: (0.2, 0.27, 0.25, 0.28),
+    5: (0.28, 0.16, 0.2, 0.16, 0.2),
+    7: (0.22, 0.11, 0.12, 0.15, 0.14, 0.14, 0.12),
 }  # shares of the width
 
 
-def render(tables: Tables, weight: float) -> bytes:
-    """The work sheet of one farm; `weight` is the ewes' live weight in kg."""
+def render(tables: Tables, choices: Choices) -> bytes:
+    """The work sheet of one farm."""
     name = words.text(tables.register().get("name")) or tables.farm
     story: list[Any] = [
         paragraph(f"Work sheet · season {tables.season} · data as of {words.day(tables.as_of)}", style(8)),
         paragraph(words.cut(name, 80), style(18, typeface.BOLD, after=2, leading=1.2)),
-        *_part(next_time(tables), [drawing_of(precision(tables), WIDTH), Spacer(1, 6)]),
-        *_part(examine(tables)),
-        *_part(feed(tables, weight)),
+        *_part(next_time(tables, choices), [drawing_of(precision(tables, choices.flock), WIDTH)]),
+        *(flowable for part in parts(tables, choices) for flowable in _part(part)),
     ]
     return document(
         f"Work sheet: {name}", story, footer(f"{words.cut(name, 60)} · work sheet {tables.season}")
+    )
+
+
+def parts(tables: Tables, choices: Choices) -> tuple[Part, ...]:
+    """What follows the number to score."""
+    return (
+        stop(tables, choices),
+        mistakes(tables, choices),
+        examine(tables, choices),
+        feed(tables, choices),
+        by_system(choices),
+        of_one_score(choices),
     )
 
 

@@ -5,15 +5,20 @@ Everything is read through the visitor's own scope: a farm that may not be seen 
 
 from __future__ import annotations
 
+import csv
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from io import StringIO
 from typing import Final
 
 import flask
 
 from dashboard import data
-from dashboard.brief import calendar, compose, drawlist, gather, pdf, plan, sheets
-from dashboard.brief.feed import USUAL_WEIGHT
+from dashboard.brief import calendar, compose, drawlist, gather, next_time, pdf, plan, sheets
+from dashboard.brief.calendar import Edition
+from dashboard.brief.choices import Choices
 from dashboard.brief.tables import BriefError, Tables
+from pipelines import queries
 from pipelines.settings import Settings
 from pipelines.warehouse.errors import WrongUseError
 
@@ -21,61 +26,109 @@ PDF, CSV, DATES, TEXT = "application/pdf", "text/csv", "text/calendar", "text/pl
 Content = tuple[bytes, str]
 
 
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """What is to be printed: a farm's tables, and what the visitor chose."""
+
+    tables: Tables
+    choices: Choices
+    generation: int
+
+
 def blueprint(settings: Settings) -> flask.Blueprint:
-    """`/print/FARM/NAME`, NAME being one of NAMES; `?season=` picks a season. Unknown farms answer 404."""
+    """`/print/FARM/NAME`, NAME being one of NAMES, and `/print/dates.ics` of the practice.
+
+    `?season=` picks a season, the rest of `Choices` what the plan is for. Unknown farms answer 404.
+    """
     pages = flask.Blueprint("print", __name__, url_prefix="/print")
 
     @pages.get("/<path:farm>/<name>")
     def printed(farm: str, name: str) -> flask.Response:
-        return _answer(settings, farm, name)
+        return _farm(settings, farm, name)
+
+    @pages.get("/dates.ics")
+    def dates() -> flask.Response:
+        return _practice(settings)
 
     return pages
 
 
-def _answer(settings: Settings, farm: str, name: str) -> flask.Response:
+def _farm(settings: Settings, farm: str, name: str) -> flask.Response:
     if name not in NAMES:
         flask.abort(404)
+    choices = Choices.from_query(flask.request.args.to_dict(flat=False))
+    reader = data.reader()
     try:
-        season = flask.request.args.get("season", type=int)
-        content, kind = NAMES[name](gather.tables(data.reader(), settings, farm, season))
+        generation = reader.generation()  # asked for first: the tables may be newer than it, never older
+        tables = gather.tables(reader, settings, farm, choices.season)
+        content, kind = NAMES[name](Wanted(tables, choices, generation))
     except (BriefError, WrongUseError) as error:
-        return flask.Response(str(error), status=404, content_type=f"{TEXT}; charset=utf-8")
+        return _not_there(error)
+    return _kept(content, kind, name)
+
+
+def _practice(settings: Settings) -> flask.Response:
+    reader = data.reader()
+    try:
+        edition = Edition(queries.about(reader).as_of, reader.generation())
+        farms = gather.practice_dates(reader, settings)
+    except WrongUseError as error:
+        return _not_there(error)
+    return _kept(calendar.render("Tupping: all flocks", farms, edition), DATES, "dates.ics")
+
+
+def _not_there(error: Exception) -> flask.Response:
+    return flask.Response(str(error), status=404, content_type=f"{TEXT}; charset=utf-8")
+
+
+def _kept(content: bytes, kind: str, name: str) -> flask.Response:
     response = flask.Response(content, content_type=kind)
     response.headers["Content-Disposition"] = f'attachment; filename="{name}"'
     response.headers["Cache-Control"] = "no-store"  # the next import may change it
     return response
 
 
-def _brief(tables: Tables) -> Content:
-    return pdf.render(compose.compose(tables)), PDF
+def _brief(wanted: Wanted) -> Content:
+    return pdf.render(compose.compose(wanted.tables)), PDF
 
 
-def _draw_list(tables: Tables) -> Content:
-    return drawlist.spreadsheet(tables.farm, compose.ewes_to_draw(tables)), CSV
+def _draw_list(wanted: Wanted) -> Content:
+    return drawlist.spreadsheet(wanted.tables.farm, compose.ewes_to_draw(wanted.tables)), CSV
 
 
-def _stick(tables: Tables) -> Content:
-    return drawlist.stick_reader(compose.ewes_to_draw(tables)), TEXT
+def _stick(wanted: Wanted) -> Content:
+    return drawlist.stick_reader(compose.ewes_to_draw(wanted.tables)), TEXT
 
 
-def _dates(tables: Tables) -> Content:
-    farm = gather.farm_dates(tables)
-    return calendar.render(f"Tupping: {farm.name}", [farm], tables.as_of), DATES
+def _dates(wanted: Wanted) -> Content:
+    farm = gather.farm_dates(wanted.tables)
+    edition = Edition(wanted.tables.as_of, wanted.generation)
+    return calendar.render(f"Tupping: {farm.name}", [farm], edition), DATES
 
 
-def _sheets(tables: Tables) -> Content:
-    return sheets.render(gather.blank_sheets(tables, tables.as_of)), PDF
+def _sheets(wanted: Wanted) -> Content:
+    return sheets.render(gather.blank_sheets(wanted.tables, wanted.tables.as_of)), PDF
 
 
-def _plan(tables: Tables) -> Content:
-    return plan.render(tables, USUAL_WEIGHT), PDF
+def _plan(wanted: Wanted) -> Content:
+    return plan.render(wanted.tables, wanted.choices), PDF
 
 
-NAMES: Final[Mapping[str, Callable[[Tables], Content]]] = {
+def _precision(wanted: Wanted) -> Content:
+    out = StringIO()
+    lines = csv.writer(out)
+    lines.writerow(("ewes_scored", "share_thin_within_points"))
+    points = next_time.precision(wanted.tables, wanted.choices.flock)
+    lines.writerows((scored, f"{half * 100:.2f}") for scored, half in points)
+    return out.getvalue().encode(), CSV
+
+
+NAMES: Final[Mapping[str, Callable[[Wanted], Content]]] = {
     "brief.pdf": _brief,
     "work-sheet.pdf": _plan,
     "recording-sheets.pdf": _sheets,
     "draw-list.csv": _draw_list,
     "stick-reader.txt": _stick,
     "dates.ics": _dates,
+    "precision.csv": _precision,
 }

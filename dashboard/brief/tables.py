@@ -50,13 +50,12 @@ class Tables:
 
     def dates(self) -> SeasonDates:
         """The season's fixed days; raises BriefError where the register does not give them."""
-        row = self.register()
-        rams_in, ready_by = words.as_date(row["rams_in"]), words.as_date(row["ready_by"])
-        if rams_in is None or ready_by is None:
+        found = season_days(self.register())
+        if found is None:
             raise BriefError(
                 f"farm {self.farm} has no rams_in date for {self.season}: add it to the farm register"
             )
-        return SeasonDates(rams_in, ready_by)
+        return found
 
     def history(self) -> tuple[Session, ...]:
         """Every whole session of the farm, oldest first."""
@@ -100,6 +99,12 @@ class Tables:
             int(row["thin"]), int(row["on_target"]), int(row["over"]),
             float(row["thin_share_low"]), float(row["thin_share_high"]),
         )  # fmt: skip
+
+
+def season_days(row: Row) -> SeasonDates | None:
+    """A season's fixed days from a row of the register; None where it lacks them."""
+    rams_in, ready_by = words.as_date(row["rams_in"]), words.as_date(row["ready_by"])
+    return SeasonDates(rams_in, ready_by) if rams_in and ready_by else None
 
 
 def rows(frame: pd.DataFrame) -> Iterator[Row]:

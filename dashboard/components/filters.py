@@ -57,6 +57,14 @@ def choice(name: str, label: str, choices: Sequence[Choice], chosen: Any, every:
     )
 
 
+def number(name: str, label: str, value: float, limits: tuple[float, float], step: float) -> Component:
+    """A box for a number from `limits`, in steps."""
+    box = dcc.Input(
+        name=name, type="number", value=value, min=limits[0], max=limits[1], step=step, debounce=True
+    )
+    return html.Label([html.Span(label), box], className="field")
+
+
 def find(label: str, written: str | None) -> Component:
     """A box to find by part of a name."""
     box = dcc.Input(

@@ -11,7 +11,7 @@ from dashboard import ids
 from dashboard.components import frame, links, notice, words
 from dashboard.components.attributes import attributes
 from dashboard.data import FarmPage
-from dashboard.views import farm_ewes, farm_readiness, farm_scores
+from dashboard.views import farm_ewes, farm_readiness, farm_scores, farm_take_along
 from dashboard.views.flocks import records
 from dashboard.views.state import FarmState
 
@@ -35,6 +35,7 @@ def page(code: str, state: FarmState, data: FarmPage | None) -> list[Component]:
         html.Section([html.H2(_question(data)), *farm_readiness.section(code, state, data)]),
         *(_of_the_scores(code, state, data) if len(data.sessions) else []),
         html.Section([html.H2("Past seasons"), *farm_scores.past(code, state, data)], id=ids.SEASONS),
+        html.Section([html.H2("Take to the farm"), *farm_take_along.section(code, data)], id=ids.TAKE_ALONG),
         notice.caution(feeding=True),
         frame.as_of(words.day(data.as_of)),
     ]

@@ -99,7 +99,18 @@ def _list(state: FlocksState, data: Flocks) -> list[Component]:
             start=str(rows_before(state.page, data.found, PAGE_ROWS) + 1),
         ),
         *([ways] if ways else []),
-        html.P(save_table(links.table("call-list", state.search())), className="keep"),
+        html.P(
+            [
+                save_table(links.table("call-list", state.search())),
+                html.A(
+                    "Dates of all flocks (calendar)",
+                    href=links.printed("dates.ics"),
+                    download="",
+                    className="quiet",
+                ),
+            ],
+            className="keep",
+        ),
     ]
 
 

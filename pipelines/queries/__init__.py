@@ -38,6 +38,9 @@ from pipelines.queries.practice import (
     current_season,
     farms,
     overview,
+    season_dates,
+    season_rescoring,
+    season_scores,
     seasons,
 )
 from pipelines.queries.reader import Reader
@@ -81,5 +84,8 @@ __all__ = [
     "overview",
     "problems",
     "scorer_pairs",
+    "season_dates",
+    "season_rescoring",
+    "season_scores",
     "seasons",
 ]

@@ -39,6 +39,27 @@ OVERVIEW = """
     where season = $season and (cast($system as varchar) is null or system = $system)
     group by status, stage, discussion_group
 """
+DATES = """
+    select f.farm, f.name, f.rams_in, f.ready_by, r.scored_on, r.target_low
+    from farm_season as f
+    left join readiness as r on r.farm = f.farm and r.season = f.season and r."group" = 'ALL'
+    where f.season = $season
+    order by f.farm
+"""
+LATEST_SCORES = """
+    select d.farm, d.score, cast(sum(d.ewes) as integer) as ewes
+    from score_distribution as d
+    join readiness as r
+        on r.farm = d.farm and r.season = d.season and r.scored_on = d.scored_on and r."group" = 'ALL'
+    where d.season = $season and d."group" <> 'ALL'
+    group by d.farm, d.score
+    order by d.farm, d.score
+"""
+RESCORING = """
+    select distinct farm, rescore_by from ewe_action
+    where season = $season and rescore_by is not null
+    order by farm, rescore_by
+"""
 FARMS = """
     select farm as code, name from (
         select farm, name, row_number() over (partition by farm order by season desc) as place
@@ -127,6 +148,22 @@ def overview(reader: Reader, season: int, system: str | None = None) -> Overview
     groups = {group for _status, _stage, group, _flocks, _widest in rows if group is not None}
     widest = [share for *_parts, share in rows if share is not None]
     return Overview(statuses, stages, tuple(sorted(groups)), max(widest, default=None))
+
+
+def season_dates(reader: Reader, season: int) -> pd.DataFrame:
+    """Every farm of a season: `farm, name, rams_in, ready_by`, and of its latest session before tupping
+    `scored_on` and the lower end of the tupping band, `target_low`."""
+    return reader.frame(DATES, {"season": season})
+
+
+def season_scores(reader: Reader, season: int) -> pd.DataFrame:
+    """`farm, score, ewes` of every farm's latest session before tupping."""
+    return reader.frame(LATEST_SCORES, {"season": season})
+
+
+def season_rescoring(reader: Reader, season: int) -> pd.DataFrame:
+    """`farm, rescore_by`: the days by which identified ewes are to be scored again."""
+    return reader.frame(RESCORING, {"season": season})
 
 
 def farms(reader: Reader) -> pd.DataFrame:

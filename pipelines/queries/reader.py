@@ -33,6 +33,9 @@ class Snapshot(Protocol):
     def cursor(self) -> AbstractContextManager[Any]:
         """A cursor that is closed on leaving."""
 
+    def generation(self) -> int:
+        """The number of the state that a cursor would read now."""
+
 
 class Reader:
     """Published tables as one visitor may see them.
@@ -47,6 +50,10 @@ class Reader:
         self._scope = None if scope is None else frozenset(scope)
         self._opened = ExitStack()
         self._cursor: Any = None
+
+    def generation(self) -> int:
+        """Number of the published state: it grows with every publication."""
+        return self._snapshot.generation()
 
     @contextmanager
     def cursor(self) -> Iterator[Any]:

@@ -6,6 +6,7 @@ Systems differ by a third; the program shows all of them and never picks one sil
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cache
 from typing import Literal
@@ -94,13 +95,21 @@ def usual_feed() -> Feed:
     return Feed(pasture, supplement, dry, cover, growth=0.0, eaten=eaten)
 
 
+def weight_systems() -> tuple[str, ...]:
+    """Names of the published systems of live weight per score."""
+    return tuple(entry.keys["figure"] for entry in _weight_entries())
+
+
+def _weight_entries() -> list[Figure]:
+    return [entry for entry in reference.figures("weight_per_score") if entry.how_known != "derived"]
+
+
 def kg_per_score(weight: float, score: float) -> dict[str, Range]:
     """Live weight of one score by each published system, for a ewe of `weight` kg at `score`.
 
     Systems that start from the weight at score 3 solve W + s (3 − score) W₃ = W₃ for it, s being their share.
     """
-    entries = [entry for entry in reference.figures("weight_per_score") if entry.how_known != "derived"]
-    return {entry.keys["figure"]: _kg_per_score(entry, weight, score) for entry in entries}
+    return {entry.keys["figure"]: _kg_per_score(entry, weight, score) for entry in _weight_entries()}
 
 
 def _kg_per_score(entry: Figure, weight: float, score: float) -> Range:
@@ -197,8 +206,11 @@ def ration(
     days: int,
     going: Going = "flat",
     feed: Feed | None = None,
+    system: str | None = None,
 ) -> Ration:
     """Feed for `ewes` of `weight` kg at a mean `score` to reach `target` in `days`.
+
+    `system` is one of `weight_systems`; None takes the range over all of them.
 
     Raises `ValueError` with the reason when there is no time or no ewe, or the weight is not a ewe's.
     """
@@ -207,7 +219,8 @@ def ration(
     if ewes <= 0 or not 20 <= weight <= 150:
         raise ValueError("give at least one ewe, and her live weight between 20 and 150 kg")
     feed = feed or usual_feed()
-    kg = _spanned([bound for r in kg_per_score(weight, score).values() for bound in (r.low, r.high)])
+    per_score = kg_per_score(weight, score)
+    kg = per_score[system] if system else _joined(per_score.values())
     gain = kg.times(max(target - score, 0) / days)
     by_gain = [needs(weight, each, going, feed.pasture_mj) for each in (gain.low, gain.high)]
     energy = _spanned([need.total for each in by_gain for need in each])
@@ -225,6 +238,10 @@ def ration(
         supplement=extra.times(ewes * days / (feed.supplement_mj * feed.supplement_dry)),
         hectares=dry.times(ewes * days / carried),
     )
+
+
+def _joined(ranges: Iterable[Range]) -> Range:
+    return _spanned([bound for each in ranges for bound in (each.low, each.high)])
 
 
 def _spanned(values: list[float]) -> Range:

@@ -220,13 +220,26 @@ function today() {
   return new Date(now.getTime() - now.getTimezoneOffset() * 60_000).toISOString().slice(0, 10);
 }
 
+function choose(list, wanted) {
+  const found = [...list.options].find((option) => option.value === wanted);
+  if (found) list.value = found.value;
+}
+
+// A farm may have a line of its own, which the link then names.
+function linesToChoose(asked) {
+  const lines = new Set([1.75, 2, 2.25, 2.5, 2.75, 3, 3.25, 3.5]);
+  if (asked >= 1 && asked <= 5) lines.add(asked);
+  return [...lines].sort((one, other) => one - other);
+}
+
 function prefill() {
   const asked = new URLSearchParams(location.search);
   const form = at("head").elements;
-  form.low.append(...[1.75, 2, 2.25, 2.5, 2.75, 3, 3.25, 3.5].map(lineOption));
+  form.low.append(...linesToChoose(Number(asked.get("low"))).map(lineOption));
   form.scored_on.value = today();
   form.scored_on.max = today();
-  for (const name of ["farm", "group", "stage", "low"]) if (asked.has(name)) form[name].value = asked.get(name);
+  for (const name of ["farm", "group"]) if (asked.has(name)) form[name].value = asked.get(name);
+  for (const name of ["stage", "low"]) choose(form[name], asked.get(name));
 }
 
 at("head").addEventListener("submit", begin);

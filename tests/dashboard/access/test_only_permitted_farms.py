@@ -70,7 +70,8 @@ def test_nobody_signed_out_is_told_of_a_farm(walked: Walk) -> None:
     assert {answer.status for answer in walked("nobody")} <= {200, 302, 401, 403, 404}
     full = [answer.asked for answer in walked("nobody") if answer.status == 200]
     assert {asked.split("?")[0] for asked in full} == {
-        "GET /sign-in", "GET /health", "GET /bootstrap.min.css", "GET /_favicon.ico"
+        "GET /sign-in", "GET /health", "GET /bootstrap.min.css", "GET /_favicon.ico", "GET /enter/",
+        "GET /enter/stopping.json"
     }  # fmt: skip
 
 

@@ -9,6 +9,8 @@ import dash
 from dash import Dash
 from pypdf import PdfReader
 
+from dashboard.brief.serving import NAMES
+
 OFFSITE = "/_dash-component-suites/"  # program code: the same for everybody
 
 
@@ -50,9 +52,11 @@ def addresses(app: Dash, words: Sequence[str]) -> Iterator[tuple[str, set[str]]]
         if rule.rule.startswith((OFFSITE, "/assets", "/static")):
             continue
         methods = (rule.methods or set()) & {"GET", "POST"}
-        for word in words if rule.arguments - {"table"} else words[-1:]:
-            for table in tables if "table" in rule.arguments else ("",):
-                parts = {part: table if part == "table" else word for part in rule.arguments}
+        for word in words if rule.arguments - {"table", "name"} else words[-1:]:
+            named = {"table": tables, "name": tuple(NAMES)}
+            asked = next((named[part] for part in named if part in rule.arguments), ("",))
+            for one in asked:
+                parts = {part: one if part in named else word for part in rule.arguments}
                 with app.server.test_request_context():
                     adapter = app.server.url_map.bind("localhost")
                     address = adapter.build(rule.endpoint, parts, method=None, force_external=False)

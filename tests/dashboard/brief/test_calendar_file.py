@@ -5,11 +5,12 @@ from datetime import UTC, date, datetime
 import pytest
 from icalendar import Calendar
 
-from dashboard.brief.calendar import FarmDates, render
+from dashboard.brief.calendar import Edition, FarmDates, render
 from dashboard.brief.gather import farm_dates
 from dashboard.brief.tables import Tables
 
 AS_OF = date(2026, 8, 20)
+FIRST = Edition(AS_OF, 7)
 LONG = "Ty'n-y-Coed, Upper; Fferm y Ffynhonnau ½ – " * 4
 
 
@@ -24,7 +25,7 @@ def events(content: bytes) -> dict[str, dict[str, object]]:
 
 
 def test_every_date_of_the_season_is_an_all_day_event(dates: FarmDates) -> None:
-    found = events(render("Tupping", [dates], AS_OF))
+    found = events(render("Tupping", [dates], FIRST))
     assert len(found) == 7
     assert {type(event["DTSTART"]) for event in found.values()} == {date}
     rams = next(event for event in found.values() if str(event["SUMMARY"]).endswith("Rams in"))
@@ -32,28 +33,39 @@ def test_every_date_of_the_season_is_an_all_day_event(dates: FarmDates) -> None:
     assert (rams["DTSTART"], rams["DTEND"]) == (date(2026, 11, 3), date(2026, 11, 4))
 
 
-def test_uids_stay_the_same_and_the_sequence_grows(dates: FarmDates) -> None:
-    earlier, later = (events(render("Tupping", [dates], day)) for day in (AS_OF, date(2026, 8, 21)))
-    assert earlier.keys() == later.keys()
-    for uid, event in earlier.items():
-        assert int(event["SEQUENCE"]) < int(later[uid]["SEQUENCE"])
-        assert event["LAST-MODIFIED"] < later[uid]["LAST-MODIFIED"]
+@pytest.mark.parametrize(
+    "later", [Edition(AS_OF, 8), Edition(date(2026, 8, 21), 7), Edition(date(2026, 8, 21), 1)],
+    ids=["imported again the same day", "the next day", "the next day, rebuilt"],
+)  # fmt: skip
+def test_uids_stay_the_same_and_the_sequence_grows(dates: FarmDates, later: Edition) -> None:
+    before, after = (events(render("Tupping", [dates], edition)) for edition in (FIRST, later))
+    assert before.keys() == after.keys()
+    for uid, event in before.items():
+        assert int(event["SEQUENCE"]) < int(after[uid]["SEQUENCE"])  # RFC 5545, 3.8.7.4
+        assert event["LAST-MODIFIED"] < after[uid]["LAST-MODIFIED"]
+
+
+def test_a_sequence_is_an_integer_that_a_calendar_can_hold() -> None:
+    assert Edition(date(2020, 1, 1), 0).sequence() >= 0
+    assert Edition(date(2100, 1, 1), 9_999).sequence() < 2**31  # RFC 5545, 3.3.8
 
 
 def test_no_two_dates_share_a_uid_over_farms_and_seasons(dates: FarmDates) -> None:
     others = [FarmDates("H02", "x", 2026, dates.deadlines), FarmDates("H01", "x", 2027, dates.deadlines)]
-    assert len(events(render("Tupping", [dates, *others], AS_OF))) == 21
+    assert len(events(render("Tupping", [dates, *others], FIRST))) == 21
 
 
 def test_times_are_utc(dates: FarmDates) -> None:
-    content = render("Tupping", [dates], AS_OF)
+    content = render("Tupping", [dates], FIRST)
     stamps = re.findall(rb"\r\n(?:DTSTAMP|LAST-MODIFIED):(.*)\r\n", content)
     assert {stamp[-1:] for stamp in stamps} == {b"Z"}
-    assert all(event["DTSTAMP"] == datetime(2026, 8, 20, tzinfo=UTC) for event in events(content).values())
+    assert all(
+        event["DTSTAMP"] == datetime(2026, 8, 20, 0, 0, 7, tzinfo=UTC) for event in events(content).values()
+    )
 
 
 def test_lines_are_folded_to_75_octets_and_unfold_to_the_whole_text(dates: FarmDates) -> None:
-    content = render("Tupping", [dates], AS_OF)
+    content = render("Tupping", [dates], FIRST)
     assert content.endswith(b"\r\n")
     assert b"\n" not in content.replace(b"\r\n", b"")
     assert max(len(line) for line in content.split(b"\r\n")) <= 75  # RFC 5545, 3.1
@@ -63,4 +75,4 @@ def test_lines_are_folded_to_75_octets_and_unfold_to_the_whole_text(dates: FarmD
 
 
 def test_equal_data_give_equal_bytes(dates: FarmDates) -> None:
-    assert render("Tupping", [dates], AS_OF) == render("Tupping", [dates], AS_OF)
+    assert render("Tupping", [dates], FIRST) == render("Tupping", [dates], FIRST)
