@@ -14,7 +14,7 @@ FARM = {
     "rams_in": pd.Timestamp("2026-11-05"), "ready_by": pd.Timestamp("2026-10-22"),
     "last_scored_on": pd.NaT, "ewes": 180.0, "flock_ewes": 200.0, "thin": 41.0, "thin_share_low": 0.2,
     "thin_share_high": 0.26, "chance_too_many_thin": 0.99, "days_needed_median": 56.0,
-    "still_thin_share": 0.2, "still_thin_low": 0.1, "still_thin_high": 0.3,
+    "still_thin_share": 0.2, "still_thin_low": 0.1, "still_thin_high": 0.3, "why_not": None,
 }  # fmt: skip
 UNSCORED = {
     "scored_on": pd.NaT,
