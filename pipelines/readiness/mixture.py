@@ -11,6 +11,16 @@ MOST_STEPS = 60
 CLOSE = 1e-5  # of the chance: far finer than any use of an interval
 
 
+def averaged(values: Floats, weight: Floats) -> Floats:
+    """Weighted mean over the points: `values` (n, k), `weight` (k,) of sum 1; shape (n,).
+
+    Each row is summed in the same order however many there are. A product of matrices is not: its last
+    digits depend on n, and a farm's figures would depend on which others are worked out with it.
+    """
+    mean: Floats = np.einsum("nk,k->n", values, weight)
+    return mean
+
+
 def smoothed(share: Floats, sd: Floats) -> Floats:
     """Standard deviations widened to half the gap between neighbouring points.
 
@@ -32,8 +42,8 @@ def quantiles(share: Floats, sd: Floats, weight: Floats, confidence: float) -> t
 
 def quantile(share: Floats, sd: Floats, weight: Floats, level: float) -> Floats:
     """The `level` quantile of each mixture, by Newton's steps kept inside a shrinking bracket."""
-    mean = share @ weight
-    spread = np.sqrt(np.maximum((share**2 + sd**2) @ weight - mean**2, 1e-18))
+    mean = averaged(share, weight)
+    spread = np.sqrt(np.maximum(averaged(share**2 + sd**2, weight) - mean**2, 1e-18))
     # by the Chebyshev-Cantelli inequality the quantile lies within this many standard deviations
     reach = np.sqrt(max(level, 1 - level) / min(level, 1 - level)) * spread
     low, high, at = mean - reach, mean + reach, mean + ndtri(level) * spread
@@ -55,8 +65,8 @@ def quantile(share: Floats, sd: Floats, weight: Floats, level: float) -> Floats:
 def _excess(share: Floats, sd: Floats, weight: Floats, at: Floats, level: float) -> tuple[Floats, Floats]:
     """Distribution function less `level`, and density, of each mixture at `at`."""
     z = (at[:, None] - share) / sd
-    density = (np.exp(-0.5 * z**2) / sd) @ weight / np.sqrt(2 * np.pi)
-    return ndtr(z) @ weight - level, density
+    density = averaged(np.exp(-0.5 * z**2) / sd, weight) / np.sqrt(2 * np.pi)
+    return averaged(ndtr(z), weight) - level, density
 
 
 def distribution(share: Floats, sd: Floats, weight: Floats, at: Floats) -> Floats:

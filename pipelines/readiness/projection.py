@@ -18,7 +18,7 @@ import numpy as np
 
 from pipelines.readiness.condition import Condition, true_condition
 from pipelines.readiness.groups import Cells, Floats, Groups, Ints
-from pipelines.readiness.mixture import quantiles
+from pipelines.readiness.mixture import averaged, quantiles
 from pipelines.readiness.quadrature import nodes, normal_integrals
 from pipelines.readiness.timing import days_needed, last_useful_date, why_not
 
@@ -87,7 +87,7 @@ def project(
 
 
 def _projection(predicted: Predicted, chance: Floats, session_part: Floats, confidence: float) -> Projection:
-    expected = predicted.share @ predicted.weight
+    expected = averaged(predicted.share, predicted.weight)
     low, high = quantiles(predicted.share, predicted.sd, predicted.weight, confidence)
     return Projection(
         expected, np.minimum(low, expected), np.maximum(high, expected), chance, predicted, session_part
@@ -184,7 +184,7 @@ def _predict(
         rows = slice(starts[first], stop)
         block = slice(first, last)
         ready, change = _ready(cells.group[rows], condition, rows, edges, gain, sd)
-        chance[rows] = ready @ weight
+        chance[rows] = averaged(ready, weight)
         ewes = cells.ewes[rows, None]
         local = starts[block] - starts[first]
         share[block] = np.add.reduceat(ewes * ready, local)

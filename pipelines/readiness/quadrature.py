@@ -7,7 +7,7 @@ from functools import cache
 import numpy as np
 from numpy.typing import NDArray
 from scipy.linalg import eigh_tridiagonal
-from scipy.special import ndtr
+from scipy.special import ndtr, roots_legendre
 
 Floats = NDArray[np.float64]
 POINTS_PER_HALF = 10  # enough for 1e-6 up to 100 days at the default spread between ewes
@@ -23,7 +23,7 @@ def nodes(per_half: int = POINTS_PER_HALF) -> tuple[Floats, Floats]:
     accuracy. Gauss's rule for the half normal: recurrence by the discretised Stieltjes procedure, points as
     eigenvalues (Golub & Welsch 1969, doi:10.1090/S0025-5718-69-99647-1).
     """
-    x, weight = np.polynomial.legendre.leggauss(400)
+    x, weight = roots_legendre(400)
     x = 6 * (x + 1)
     weight = weight * np.exp(-0.5 * x**2)
     weight /= weight.sum()

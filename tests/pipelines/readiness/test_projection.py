@@ -129,8 +129,9 @@ def test_the_same_input_gives_the_same_answer_whatever_stands_beside_it(histogra
         name: np.repeat(getattr(single, name), many) for name in ("days", "low", "high", "step", "flock")
     }
     together = project(cells, replace(single, rates=published(["best"] * many), **spread))
-    assert np.ptp(together.ready_share) == 0
-    assert together.ready_share[0] == pytest.approx(alone.ready_share[0], abs=1e-12)
+    for part in ("ready_share", "low", "high"):  # to the last bit, or a build of some farms would differ
+        assert set(getattr(together, part)) == set(getattr(alone, part))
+    assert np.array_equal(together.chance, np.tile(alone.chance, many))
 
 
 def test_groups_of_a_flock_share_their_season_and_their_scorer():
