@@ -12,7 +12,7 @@ from pipelines.models.figures import session_figures, standing_figures
 from pipelines.models.ready import GROUP, SESSION, readiness_figures
 from pipelines.models.tables import KEYS, Rebuilt
 from pipelines.models.urgency import called
-from pipelines.models.workshop import Connection, Workshop, sql
+from pipelines.models.workshop import Connection, Workshop, opened, sql
 from pipelines.settings import Settings
 
 FARM_CHECKS = (
@@ -40,21 +40,22 @@ def build(connection: Connection, settings: Settings, farms: Collection[str] | N
     if not _same_terms(connection, settings):
         farms = None
     connection.execute("delete from staging.built_with")  # a build cut short must not be built upon
-    shop = Workshop(connection, farms)
-    _lay_out(shop, settings)
-    if not _growth(shop, settings):  # what was learned of the practice has changed, so every farm does
-        shop.clear()
-        shop = Workshop(connection, None)
-        _lay_out(shop, settings)
-        _growth(shop, settings)
-    _farm_tables(shop, settings)
-    _problems(shop)
-    _comparisons(shop, settings)
-    shop.publish("about")
-    rebuilt = shop.rebuilt()
-    shop.clear()
+    rebuilt = _build_of(connection, settings, farms)
     connection.execute("insert into staging.built_with values (?)", [terms.fingerprint(settings)])
     return rebuilt
+
+
+def _build_of(connection: Connection, settings: Settings, farms: Collection[str] | None) -> Rebuilt:
+    with opened(connection, farms) as shop:
+        _lay_out(shop, settings)
+        if _growth(shop, settings):
+            _farm_tables(shop, settings)
+            _problems(shop)
+            _comparisons(shop, settings)
+            shop.publish("about")
+            return shop.rebuilt()
+    # what was learned of the practice has changed, so every farm does
+    return _build_of(connection, settings, None)
 
 
 def _same_terms(connection: Connection, settings: Settings) -> bool:
@@ -71,8 +72,9 @@ def _lay_out(shop: Workshop, settings: Settings) -> None:
     shop.put("farm_band", terms.farm_bands(settings))
     shop.put("farm_grazing", terms.farm_grazing(settings))
     shop.stage(
-        "counted_file", "register_line", "identity", "score_line", "session", "ewe_score", "session_cell",
-        "group_scorer", "session_count", "tupping_session", "group_grazing", "thin_run", "growth_change",
+        "counted_file", "register_line", "identity", "score_line", "session", "ewe_twice", "lost_line",
+        "second_line", "ewe_score", "session_cell", "group_scorer", "session_count", "tupping_session",
+        "group_grazing", "latest_ewe", "thin_run", "growth_change",
     )  # fmt: skip
 
 

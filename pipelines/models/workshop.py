@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterator
+from contextlib import contextmanager, suppress
 from importlib.resources import files
-from typing import Any, Protocol
+from typing import Any, Literal, Protocol
 
 import pandas as pd
 import pyarrow as pa
@@ -12,7 +13,7 @@ import pyarrow as pa
 from pipelines.models.tables import KEYS, SCOPES, Rebuilt, Scope
 
 # Names put into these are constants of this package and queries its own files: never a client's text.
-MAKE = "create or replace temp table {name} as\n{query}"
+MAKE = "create or replace temp {kind} {name} as\n{query}"
 TAKE = "select * from {name} order by {order}"
 ORDERED = "select * from (\n{query}\n) as built order by {order}"
 WRITE = "create or replace table {name} as\n{query}"
@@ -29,7 +30,11 @@ OTHERS = """
     union all
     select * from marts.{table} where farm not in (select farm from affected_farm)
 """
-DROP = "drop table if exists temp.{name}"
+DROP = "drop {kind} if exists temp.{name}"
+
+# As long as the rows of all farms together: read from them anew where used, since another copy of every row
+# costs more than all that is worked out from it. The rows of some farms are few and are kept.
+LONG = ("score_line", "ewe_score")
 
 
 class Connection(Protocol):
@@ -51,7 +56,7 @@ class Workshop:
     def __init__(self, connection: Connection, farms: Collection[str] | None) -> None:
         self.connection = connection
         self.whole = farms is None
-        self._made: list[str] = []
+        self._made: dict[str, str] = {}
         if farms is None:
             self.make("affected_farm", "select farm from score_row union select farm from register_row")
         else:
@@ -60,12 +65,12 @@ class Workshop:
     def stage(self, *names: str) -> None:
         """Make the working tables of these files of `staging/`."""
         for name in names:
-            self.make(name, sql("staging", name))
+            self.make(name, sql("staging", name), "view" if self.whole and name in LONG else "table")
 
-    def make(self, name: str, query: str) -> None:
+    def make(self, name: str, query: str, kind: Literal["table", "view"] = "table") -> None:
         """Make a working table of what a query returns."""
-        self.connection.execute(MAKE.format(name=name, query=query))
-        self._made.append(name)
+        self.connection.execute(MAKE.format(kind=kind, name=name, query=query))
+        self._made[name] = kind
 
     def put(self, name: str, table: pa.Table) -> None:
         """Make a working table of an Arrow table."""
@@ -119,8 +124,21 @@ class Workshop:
 
     def clear(self) -> None:
         """Drop the working tables."""
-        for name in dict.fromkeys(self._made):
-            self.connection.execute(DROP.format(name=name))
+        for name, kind in self._made.items():
+            self.connection.execute(DROP.format(kind=kind, name=name))
+
+
+@contextmanager
+def opened(connection: Connection, farms: Collection[str] | None) -> Iterator[Workshop]:
+    """A workshop whose working tables are gone afterwards."""
+    shop = Workshop(connection, farms)
+    try:
+        yield shop
+    except BaseException:
+        with suppress(Exception):  # after a statement that failed only the caller can still roll back
+            shop.clear()
+        raise
+    shop.clear()
 
 
 def sql(folder: str, name: str) -> str:

@@ -6,6 +6,6 @@ select
     'Ewe ' || l.ewe || ' is recorded again in this session, in ' || kept.file || ' line '
     || cast(kept.line as varchar) || ', and that line counts. Correct the number if these are two ewes.' as message,
     0 as held_rows
-from score_line as l
+from lost_line as l
 inner join ewe_score as kept on kept.farm = l.farm and kept.scored_on = l.scored_on and kept.ewe = l.ewe
-where not l.is_second_score and (l.file_id <> kept.file_id or l.recorded_ewe <> kept.recorded_ewe)
+where l.file_id <> kept.file_id or l.recorded_ewe <> kept.recorded_ewe

@@ -1,4 +1,9 @@
 -- One row is one ewe whose score moved by more than 1.5 within a month (31 days) of her score before.
+with moved as (
+    -- most ewes never moved so far at all, and need not be followed from session to session
+    select farm, ewe from ewe_score group by farm, ewe having max(score) - min(score) > 1.5e0
+)
+
 select
     farm, file_id, file, line, 'score' as "column", 'score_jump' as code, 'warning' as severity,
     cast(score as varchar) as value,
@@ -8,9 +13,10 @@ select
     0 as held_rows
 from (
     select
-        ewe_score.*,
-        lag(score) over (partition by farm, ewe order by scored_on) as score_before,
-        lag(scored_on) over (partition by farm, ewe order by scored_on) as scored_before
-    from ewe_score
+        e.farm, e.ewe, e.scored_on, e.score, e.file_id, e.file, e.line,
+        lag(e.score) over (partition by e.farm, e.ewe order by e.scored_on) as score_before,
+        lag(e.scored_on) over (partition by e.farm, e.ewe order by e.scored_on) as scored_before
+    from ewe_score as e
+    inner join moved on moved.farm = e.farm and moved.ewe = e.ewe
 ) as followed
 where abs(score - score_before) > 1.5e0 and scored_on <= scored_before + 31

@@ -3,7 +3,6 @@ select
     second.farm, second.scored_on, second.ewe,
     first.scorer as scorer_a, first.score as score_a,
     second.scorer as scorer_b, second.score as score_b
-from score_line as second
+from second_line as second
 inner join ewe_score as first
     on first.farm = second.farm and first.scored_on = second.scored_on and first.ewe = second.ewe
-where second.is_second_score

@@ -1,31 +1,25 @@
--- One row is one identified ewe in one session. When she was recorded twice, the last line of the file whose
--- name sorts last counts: whoever scores a ewe again at the race means the later figure.
+-- One row is one identified ewe in one session, by the line of hers that counts.
 select
-    latest.farm,
+    l.farm,
     session.season,
-    latest.ewe,
-    latest.recorded_ewe,
-    latest.scored_on,
+    l.ewe,
+    l.recorded_ewe,
+    l.scored_on,
     session.stage,
-    latest."group",
-    latest.score,
-    latest.weight_kg,
-    latest.scorer,
-    latest.age,
-    latest.teeth,
-    latest.lame,
-    latest.udder,
-    latest.breed,
-    latest.file_id,
-    latest.file,
-    latest.line
-from (
-    select
-        score_line.*,
-        row_number() over (partition by farm, scored_on, ewe order by file desc, line desc) as place
-    from score_line
-    where ewe is not null and not is_second_score
-) as latest
+    l."group",
+    l.score,
+    l.weight_kg,
+    l.scorer,
+    l.age,
+    l.teeth,
+    l.lame,
+    l.udder,
+    l.breed,
+    l.file_id,
+    l.file,
+    l.line
+from score_line as l
 inner join session
-    on session.farm = latest.farm and session.scored_on = latest.scored_on and session.held_back is null
-where latest.place = 1
+    on session.farm = l.farm and session.scored_on = l.scored_on and session.held_back is null
+left join lost_line on lost_line.file_id = l.file_id and lost_line.line = l.line
+where l.ewe is not null and not l.is_second_score and lost_line.line is null

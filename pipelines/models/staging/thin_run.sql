@@ -1,23 +1,28 @@
--- One row is one identified ewe in one session, with the number of sessions running, this one included, in which
--- she was thin for the stage. Sessions that she was not scored in are passed over.
+-- One row is one identified ewe in her farm's latest session before tupping, with the number of sessions running, that
+-- one included, in which she was thin for the stage. Sessions that she was not scored in are passed over.
 with judged as (
-    select
-        e.farm, e.ewe, e.scored_on, case when e.score < c.target_low then 1 else 0 end as is_thin
+    select e.farm, e.ewe, e.scored_on, case when e.score < c.target_low then 1 else 0 end as is_thin
     from ewe_score as e
+    inner join latest_ewe as latest
+        on latest.farm = e.farm and latest.ewe = e.ewe and latest.scored_on >= e.scored_on and latest.is_thin = 1
     inner join session_count as c on c.farm = e.farm and c.scored_on = e.scored_on and c."group" = 'ALL'
 ),
 
-run as (
-    select
-        judged.*,
-        -- a run begins anew after each session in which she was not thin
-        sum(1 - is_thin) over (partition by farm, ewe order by scored_on rows unbounded preceding) as run_number
+fit as (
+    select farm, ewe, max(scored_on) as last_on
     from judged
+    where is_thin = 0
+    group by farm, ewe
+),
+
+run as (
+    select judged.farm, judged.ewe, count(*) as thin_sessions
+    from judged
+    left join fit on fit.farm = judged.farm and fit.ewe = judged.ewe
+    where fit.last_on is null or judged.scored_on > fit.last_on
+    group by judged.farm, judged.ewe
 )
 
-select
-    farm, ewe, scored_on,
-    cast(sum(is_thin) over (
-        partition by farm, ewe, run_number order by scored_on rows unbounded preceding
-    ) as integer) as thin_sessions
-from run
+select latest.farm, latest.ewe, cast(coalesce(run.thin_sessions, 0) as integer) as thin_sessions
+from latest_ewe as latest
+left join run on run.farm = latest.farm and run.ewe = latest.ewe
