@@ -12,7 +12,7 @@ from dash import Dash
 from dash.development.base_component import Component
 from werkzeug.middleware.proxy_fix import ProxyFix
 
-from dashboard import access, data, delivery, downloads, health
+from dashboard import access, data, delivery, downloads, health, kept
 from dashboard.accounts import pages as account_pages
 from dashboard.accounts import secret, sessions
 from dashboard.brief import entry, serving
@@ -87,6 +87,7 @@ def create_app(settings: Settings, doors: Doors | None = None) -> Dash:
     server: flask.Flask = app.server
     _guard(app, doors)
     data.attach(server, settings)
+    kept.attach(server)
     downloads.attach(server)
     delivery.attach(server)
     health.attach(server)

@@ -57,7 +57,7 @@ PRACTICE: Final[dict[str, Callable[[Reader, Query], pd.DataFrame]]] = {
     "problems": _problems,
 }
 FARM: Final[dict[str, Callable[[data.FarmPage], pd.DataFrame]]] = {
-    "readiness": lambda page: farm_readiness.whole_first(page.readiness),
+    "readiness": lambda page: farm_readiness.shown(page.readiness),
     "scores": lambda page: farm_scores.labelled(page.scores, page.sessions),
     "shares": lambda page: page.sessions,
     "seasons": lambda page: page.past,

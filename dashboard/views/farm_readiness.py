@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import pandas as pd
@@ -33,7 +33,7 @@ def section(code: str, state: FarmState, data: FarmPage) -> list[Component]:
                 "Score at weaning, at least 8 weeks before the rams go in, and import the file.",
             )
         ]
-    rows = records(whole_first(data.readiness))
+    rows = whole_first(records(data.readiness))
     parts: list[Component] = [html.Ul([html.Li(_group(row)) for row in rows], className="groups")]
     drawn = projected(data.readiness)
     if not drawn.empty:
@@ -47,18 +47,21 @@ def group_name(group: object) -> str:
     return "Whole flock" if group == WHOLE else str(group)
 
 
-def whole_first(rows: pd.DataFrame) -> pd.DataFrame:
+def whole_first(rows: Sequence[Mapping[str, Any]]) -> list[Mapping[str, Any]]:
     """`rows` with the whole flock first and the groups by name; a lone group says nothing new and goes."""
-    groups = rows[rows["group"] != WHOLE].sort_values("group", kind="stable")
-    whole = rows[rows["group"] == WHOLE]
-    if not whole.empty and groups["group"].nunique() == 1:
-        return whole
-    return pd.concat([whole, groups])
+    whole = [row for row in rows if row["group"] == WHOLE]
+    groups = sorted((row for row in rows if row["group"] != WHOLE), key=lambda row: str(row["group"]))
+    return whole if whole and len({row["group"] for row in groups}) == 1 else whole + groups
+
+
+def shown(rows: pd.DataFrame) -> pd.DataFrame:
+    """The rows that `whole_first` keeps, as the table that is saved."""
+    return pd.DataFrame(whole_first(records(rows)), columns=rows.columns)
 
 
 def projected(rows: pd.DataFrame) -> pd.DataFrame:
     """The groups that could be projected, as rows of the picture."""
-    kept = whole_first(rows).dropna(subset=["ready_share"])
+    kept = shown(rows).dropna(subset=["ready_share"])
     return kept.assign(
         label=[group_name(group) for group in kept["group"]],
         share=kept["ready_share"],

@@ -15,10 +15,11 @@ from dashboard.components.attributes import attributes
 from dashboard.components.picture import picture, save_table
 from dashboard.data import FarmPage
 from dashboard.figures.distribution import distributions
-from dashboard.views.farm_readiness import group_name, whole_first
+from dashboard.views.farm_readiness import WHOLE, group_name, whole_first
 from dashboard.views.flocks import records
 from dashboard.views.state import FarmState
 
+BAND = ["target_low", "target_high"]
 KEY = html.P(
     [
         html.Span("Thin", className="key key-thin"),
@@ -31,11 +32,12 @@ KEY = html.P(
 
 def shares(code: str, state: FarmState, data: FarmPage) -> list[Component]:
     """One block per session, latest first: whole flock, then its groups."""
+    sessions: dict[tuple[Any, str], list[Mapping[str, Any]]] = {}
+    for row in records(data.sessions):
+        sessions.setdefault((row["scored_on"], row["stage"]), []).append(row)
     blocks = [
         html.Div([html.H3(f"{words.day(day)}, {stage}"), _table(whole_first(rows))])
-        for (day, stage), rows in sorted(
-            data.sessions.groupby(["scored_on", "stage"], sort=True), key=lambda item: item[0], reverse=True
-        )
+        for (day, stage), rows in sorted(sessions.items(), key=lambda item: item[0], reverse=True)
     ]
     return [
         KEY,
@@ -59,18 +61,19 @@ def spread(code: str, state: FarmState, data: FarmPage) -> list[Component]:
 
 def labelled(scores: pd.DataFrame, sessions: pd.DataFrame) -> pd.DataFrame:
     """score_distribution rows as rows of the picture: groups together, latest session first."""
-    bands = sessions[["scored_on", "stage", "group", "target_low", "target_high"]].drop_duplicates()
-    rows = scores[scores["group"] != "ALL"].merge(bands, on=["scored_on", "stage", "group"])
-    rows = rows.sort_values(["group", "scored_on", "score"], ascending=[True, False, True], kind="stable")
-    totals = rows.groupby(["group", "scored_on", "stage"])["ewes"].transform("sum")
-    return rows.assign(
-        label=[
-            f"{group_name(group)}, {words.short_day(day)} ({words.count(total, 'ewe')})"
-            for group, day, total in zip(rows["group"], rows["scored_on"], totals, strict=True)
-        ],
-        low=rows["target_low"],
-        high=rows["target_high"],
-    )
+    key = ["scored_on", "stage", "group"]
+    bands = {
+        (row[0], row[1], row[2]): row[3:] for row in sessions[[*key, *BAND, "ewes"]].itertuples(index=False)
+    }
+    rows = scores[scores["group"] != WHOLE]
+    judged = [bands[part] for part in zip(*(rows[name] for name in key), strict=True)]
+    low, high, totals = zip(*judged, strict=True) if judged else ((), (), ())
+    labels = [
+        f"{group_name(group)}, {words.short_day(day)} ({words.count(total, 'ewe')})"
+        for group, day, total in zip(rows["group"], rows["scored_on"], totals, strict=True)
+    ]
+    drawn = rows.assign(label=labels, low=low, high=high)
+    return drawn.sort_values(["group", "scored_on", "score"], ascending=[True, False, True], kind="stable")
 
 
 def past(code: str, state: FarmState, data: FarmPage) -> list[Component]:
@@ -85,8 +88,8 @@ def past(code: str, state: FarmState, data: FarmPage) -> list[Component]:
     ]
 
 
-def _table(rows: pd.DataFrame) -> Component:
-    return _shares_table([(group_name(row["group"]), row) for row in records(rows)])
+def _table(rows: list[Mapping[str, Any]]) -> Component:
+    return _shares_table([(group_name(row["group"]), row) for row in rows])
 
 
 def _shares_table(rows: list[tuple[str, Mapping[str, Any]]]) -> Component:

@@ -117,8 +117,8 @@ def test_a_group_that_cannot_be_projected_says_why(farm_page: FarmPage, text_of:
 
 
 def test_the_whole_flock_comes_first_and_a_lone_group_is_not_repeated(sessions: pd.DataFrame) -> None:
-    assert list(farm_readiness.whole_first(sessions)["group"]) == ["ALL", "Older ewes", "Shearlings"]
-    assert list(farm_readiness.whole_first(sessions.head(2))["group"]) == ["ALL"]
+    assert list(farm_readiness.shown(sessions)["group"]) == ["ALL", "Older ewes", "Shearlings"]
+    assert list(farm_readiness.shown(sessions.head(2))["group"]) == ["ALL"]
 
 
 def test_shares_carry_number_and_interval(farm_page: FarmPage, text_of: Text) -> None:
