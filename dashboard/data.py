@@ -26,6 +26,7 @@ USUAL_STAGE = "pre-tupping"
 NOTHING = pd.DataFrame()
 PAGE_ROWS = 50
 PROBLEMS_SHOWN = 20
+EWES_SHOWN = 100
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,7 +165,7 @@ def farm(reader: Reader, code: str, state: FarmState) -> FarmPage | None:
         sessions=queries.farm_sessions(reader, code, season),
         scores=queries.farm_distribution(reader, code, season),
         readiness=queries.farm_readiness(reader, code, season),
-        ewes=queries.farm_ewes(reader, code, season),
+        ewes=queries.farm_thinnest_ewes(reader, code, season, EWES_SHOWN),
         past=queries.farm_past(reader, code),
     )
 

@@ -48,6 +48,11 @@ def _problems(reader: Reader, _query: Query) -> pd.DataFrame:
     return queries.problems(reader)
 
 
+def _every_ewe(page: data.FarmPage) -> pd.DataFrame:
+    """Every ewe out of condition; the page shows the thinnest."""
+    return queries.farm_ewes(data.reader(), str(page.register["farm"].iloc[0]), page.season)
+
+
 PRACTICE: Final[dict[str, Callable[[Reader, Query], pd.DataFrame]]] = {
     "call-list": _call_list,
     "funnel": _funnel,
@@ -61,7 +66,7 @@ FARM: Final[dict[str, Callable[[data.FarmPage], pd.DataFrame]]] = {
     "scores": lambda page: farm_scores.labelled(page.scores, page.sessions),
     "shares": lambda page: page.sessions,
     "seasons": lambda page: page.past,
-    "ewes": lambda page: page.ewes,
+    "ewes": _every_ewe,
 }
 DRAWN_ONLY = ["label", "share", "low", "high"]
 

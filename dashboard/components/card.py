@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from dash import html
+from dash import dcc, html
 from dash.development.base_component import Component
 
 from dashboard.components import links, share, words
@@ -25,36 +25,41 @@ class Setting:
     scale: float
 
 
-def call(row: Row, setting: Setting) -> Component:
-    """One call_list row: who, how urgent, why, the share thin, and how long is left."""
-    status = words.text(row["status"])
-    return html.Li(
-        html.Article(
-            [
-                html.P(status.capitalize(), className="status"),
-                html.Div(
-                    [
-                        html.H3(
-                            html.A(
-                                words.text(row["name"], row["farm"]),
-                                href=links.farm(row["farm"], setting.season),
-                            )
-                        ),
-                        html.P(_about(row), className="about"),
-                    ],
-                    className="who",
-                ),
-                html.P(words.sentence(words.text(row["reason"])), className="reason"),
-                html.Div(_thin(row, setting), className="thin"),
-                html.P(_time(row, setting.as_of), className="time"),
-            ]
-        ),
-        className=f"call status-{status.replace(' ', '-')}",
+HEADINGS = ("Status", "Flock", "Why", "Share thin", "Time left")
+
+
+def call_list(rows: Sequence[Row], setting: Setting, identity: str) -> Component:
+    """call_list rows as a table; on a phone each row is a card."""
+    head = html.Tr([html.Th(text, scope="col", role="columnheader") for text in HEADINGS], role="row")
+    body = [_call(row, setting) for row in rows]
+    return html.Table(
+        [html.Thead(head, role="rowgroup"), html.Tbody(body, role="rowgroup")],
+        id=identity,
+        className="calls",
+        role="table",  # said outright: browsers forget it of a table that is laid out as a grid
     )
 
 
-def _name(row: Row) -> str:
-    return words.text(row["name"], row["farm"])
+def _call(row: Row, setting: Setting) -> Component:
+    """Who, how urgent, why, the share thin, and how long is left."""
+    status = words.text(row["status"])
+    way = dcc.Link(words.text(row["name"], row["farm"]), href=links.farm(row["farm"], setting.season))
+    return html.Tr(
+        [
+            html.Td(html.Span(status.capitalize(), className="status"), role="cell", className="standing"),
+            html.Th(
+                [html.H3(way), html.P(_about(row), className="about")],
+                scope="row",
+                role="rowheader",
+                className="who",
+            ),
+            html.Td(words.sentence(words.text(row["reason"])), role="cell", className="reason"),
+            html.Td(_thin(row, setting), role="cell", className="thin"),
+            html.Td(_time(row, setting.as_of), role="cell", className="time"),
+        ],
+        role="row",
+        className=f"call status-{status.replace(' ', '-')}",
+    )
 
 
 def _about(row: Row) -> str:

@@ -29,6 +29,7 @@ def frame(signed_in: Account | None = None) -> Component:
                 className="top",
             ),
             html.Main(dash.page_container, id=ids.MAIN, tabIndex=-1),
+            html.P(dcc.Link("New here? Take the tour", href="/tour"), className="foot"),
         ],
         className="frame",
     )

@@ -3,19 +3,12 @@
 from dash import dcc, html
 from dash.development.base_component import Component
 
-CAUTION = (
-    "Scores describe, they do not diagnose. Disease testing, treatment, supplementing and culling are "
-    "decided with the flock’s own vet."
-)
-FEEDING_CAUTION = (
-    "Change feed gradually and do not starve fat ewes. Sheep are easily poisoned by copper: test before "
-    "supplementing. Follow the welfare code and medicine rules where the flock is kept."
-)
+from pipelines.reference import cautions
 
 
 def caution(feeding: bool = False) -> Component:
     """The standing caution; with `feeding` also what to mind when condition is to be changed."""
-    text = f"{CAUTION} {FEEDING_CAUTION}" if feeding else CAUTION
+    text = " ".join(cautions("scores") + (cautions("feeding") if feeding else ()))
     return html.P([html.Strong("Before you act: "), text], className="caution", role="note")
 
 
@@ -25,3 +18,28 @@ def empty(what: str, next_step: str, href: str | None = None, link: str = "") ->
     if href:
         step += [" ", dcc.Link(link, href=href)]
     return html.Div([html.P(html.Strong(what)), html.P(step)], className="empty")
+
+
+def first_steps(what: str) -> Component:
+    """What to do in a practice that has no data yet."""
+    steps: list[list[str | Component]] = [
+        ["Put the farm register and the score files (CSV) into one folder."],
+        ["Run ", html.Code("tupping import FOLDER"), ": it names every row it could not take, and why."],
+        ["Open this page again."],
+    ]
+    return html.Div(
+        [
+            html.P(html.Strong(what)),
+            html.Ol([html.Li(step) for step in steps], className="steps"),
+            html.P(
+                [
+                    "To look around first, run ",
+                    html.Code("tupping demo"),
+                    ", which loads invented farms, or ",
+                    dcc.Link("take the tour", href="/tour"),
+                    ".",
+                ]
+            ),
+        ],
+        className="empty",
+    )

@@ -1,32 +1,30 @@
-"""The list of identified ewes that need something, in AG Grid's community edition."""
+"""The list of identified ewes that need something."""
 
 from __future__ import annotations
 
 from math import ceil
 from typing import Any
 
-import dash_ag_grid as dag
 import pandas as pd
 from dash import html
 from dash.development.base_component import Component
 
 from dashboard.components import links, notice, words
+from dashboard.components.attributes import attributes
 from dashboard.components.picture import save_table
 from dashboard.data import FarmPage
 from dashboard.views.flocks import records
 from dashboard.views.state import FarmState
 
-FEW = 12
-WRAPPED = {"wrapText": True, "autoHeight": True}
-COLUMNS: list[dict[str, Any]] = [
-    {"field": "ewe", "headerName": "Ewe", "pinned": "left", "width": 190, "filter": True},
-    {"field": "action", "headerName": "What to do", "minWidth": 170, "flex": 2, "filter": True, **WRAPPED},
-    {"field": "score", "headerName": "Score", "width": 95},
-    {"field": "group", "headerName": "Group", "width": 150, "filter": True},
-    {"field": "chance", "headerName": "Chance ready", "width": 140},
-    {"field": "days", "headerName": "Days needed", "width": 135},
-    {"field": "reason", "headerName": "Why", "minWidth": 260, "flex": 3, **WRAPPED},
-]
+HEADINGS = {
+    "ewe": "Ewe",
+    "action": "What to do",
+    "score": "Score",
+    "group": "Group",
+    "chance": "Chance ready",
+    "days": "Days needed",
+    "reason": "Why",
+}
 
 
 def section(code: str, state: FarmState, data: FarmPage) -> list[Component]:
@@ -39,36 +37,42 @@ def section(code: str, state: FarmState, data: FarmPage) -> list[Component]:
                 "tag with each score to get a draw list.",
             )
         ]
-    rows = grid_rows(data.ewes)
+    rows = shown(data.ewes)
+    found = int(data.ewes["found"].iloc[0])
+    told = f"{words.count(found, 'ewe')} out of condition when last scored, group by group."
+    if found > len(rows):
+        told += f" Here are the {len(rows)} thinnest; the saved table has them all."
     return [
-        html.P(
-            f"{words.count(len(rows), 'ewe')} out of condition when last scored. "
-            "Tap a heading to sort or filter."
-        ),
-        dag.AgGrid(
-            rowData=rows,
-            columnDefs=COLUMNS,
-            defaultColDef={"sortable": True, "resizable": True, "suppressMovable": True},
-            dashGridOptions={"pagination": len(rows) > 50, "paginationPageSize": 50} | _height(len(rows)),
-            className="ewes",
-            style={"height": None if len(rows) <= FEW else 560},
-        ),
+        html.P(told),
+        _table(rows),
         html.P(save_table(links.table("ewes", state.search(), code)), className="keep"),
     ]
 
 
-def _height(rows: int) -> dict[str, Any]:
-    """A short list stands open in full, a long one scrolls in its own box."""
-    return {"enableCellTextSelection": True, "domLayout": "autoHeight" if rows <= FEW else "normal"}
+def _table(rows: list[dict[str, Any]]) -> Component:
+    """A plain table, which prints and can be read out; on a phone each ewe is a card."""
+    head = html.Tr(
+        [html.Th(text, scope="col", role="columnheader") for text in HEADINGS.values()], role="row"
+    )
+    body = [html.Tr([_cell(name, row[name]) for name in HEADINGS], role="row") for row in rows]
+    return html.Table(
+        [html.Thead(head, role="rowgroup"), html.Tbody(body, role="rowgroup")], className="ewes", role="table"
+    )
 
 
-def grid_rows(ewes: pd.DataFrame) -> list[dict[str, Any]]:
-    """Rows as the grid shows them: nothing blank, shares and days in words."""
+def _cell(name: str, text: Any) -> Component:
+    if name == "ewe":
+        return html.Th(text, scope="row", role="rowheader", className="tag")
+    return html.Td(text, role="cell", className=f"ewe-{name}", **attributes(data_label=HEADINGS[name]))
+
+
+def shown(ewes: pd.DataFrame) -> list[dict[str, Any]]:
+    """Rows as the table shows them: nothing blank, shares and days in words."""
     return [
         {
             "ewe": words.text(row["ewe"]),
             "group": words.text(row["group"]),
-            "score": float(row["score"]),
+            "score": f"{row['score']:g}",
             "action": words.sentence(words.text(row["action"])),
             "chance": words.percent(row["chance_ready"]),
             "days": _days(row["days_needed"]),

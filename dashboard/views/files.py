@@ -41,10 +41,7 @@ def page(state: FilesState, data: Files | None) -> list[Component]:
     if data is None:
         return [
             html.H1("Files"),
-            notice.empty(
-                "No file has been imported yet.", "Bring in the farm register and the score files with:"
-            ),
-            html.Pre("tupping import FOLDER"),
+            notice.first_steps("No file has been imported yet."),
         ]
     return [
         html.H1("Files"),

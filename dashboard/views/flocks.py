@@ -14,7 +14,7 @@ from dashboard.components.attributes import attributes
 from dashboard.components.picture import picture, save_table
 from dashboard.data import PAGE_ROWS, Flocks
 from dashboard.figures.funnel import funnel
-from dashboard.views.state import STATUSES, FlocksState, rows_before
+from dashboard.views.state import STATUSES, FlocksState
 from pipelines.queries import Overview
 from pipelines.settings import STAGES, SYSTEMS
 
@@ -84,7 +84,6 @@ def _list(state: FlocksState, data: Flocks) -> list[Component]:
             )
         ]
     setting = card.Setting(data.season, data.as_of, data.too_many, _bar_scale(data))
-    cards = [card.call(row, setting) for row in records(data.calls)]
     ways = filters.pages(PATH, state, data.found, PAGE_ROWS)
     return [
         html.P(
@@ -92,12 +91,7 @@ def _list(state: FlocksState, data: Flocks) -> list[Component]:
             f"{words.percent(data.too_many)}, above which there are too many thin.",
             className="about",
         ),
-        html.Ol(
-            cards,
-            id=ids.FLOCK_LIST,
-            className="calls",
-            start=str(rows_before(state.page, data.found, PAGE_ROWS) + 1),
-        ),
+        card.call_list(records(data.calls), setting, ids.FLOCK_LIST),
         *([ways] if ways else []),
         html.P(
             [
@@ -141,12 +135,4 @@ def _funnel(state: FlocksState, data: Flocks) -> list[Component]:
 
 
 def _nothing_yet() -> Component:
-    return html.Div(
-        [
-            notice.empty(
-                "No flocks here yet.",
-                "Import the farm register and the score files, then open this page again:",
-            ),
-            html.Pre("tupping import FOLDER"),
-        ]
-    )
+    return notice.first_steps("No flocks here yet.")

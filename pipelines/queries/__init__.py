@@ -16,6 +16,7 @@ from pipelines.queries.farm import (
     farm_seasons,
     farm_sessions,
     farm_standings,
+    farm_thinnest_ewes,
 )
 from pipelines.queries.files import (
     FileFigures,
@@ -72,6 +73,7 @@ __all__ = [
     "farm_seasons",
     "farm_sessions",
     "farm_standings",
+    "farm_thinnest_ewes",
     "farms",
     "file_count",
     "file_figures",

@@ -24,6 +24,14 @@ READINESS = 'select * from readiness where farm = $farm and season = $season ord
 EWES = """
     select * from ewe_action where farm = $farm and season = $season order by "group", score, ewe
 """
+THINNEST = """
+    select * from (
+        select *, count(*) over () as found
+        from ewe_action where farm = $farm and season = $season
+        order by score, "group", ewe limit $rows
+    ) as thinnest
+    order by "group", score, ewe
+"""
 CALL = "select * from call_list where farm = $farm and season = $season"
 PAST = """
     select * exclude (place) from (
@@ -82,6 +90,11 @@ def farm_readiness(reader: Reader, farm: str, season: int) -> pd.DataFrame:
 def farm_ewes(reader: Reader, farm: str, season: int) -> pd.DataFrame:
     """Rows of `ewe_action` of a farm in a season, by group, thinnest first."""
     return reader.frame(EWES, {"farm": farm, "season": season})
+
+
+def farm_thinnest_ewes(reader: Reader, farm: str, season: int, rows: int) -> pd.DataFrame:
+    """At most `rows` of `farm_ewes`, the thinnest, by group; `found` is how many there are in all."""
+    return reader.frame(THINNEST, {"farm": farm, "season": season, "rows": rows})
 
 
 def farm_call(reader: Reader, farm: str, season: int) -> pd.DataFrame:

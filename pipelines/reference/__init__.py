@@ -84,6 +84,14 @@ def days_per_score() -> Mapping[Grazing, DaysPerScore]:
     )
 
 
+def cautions(topic: str) -> tuple[str, ...]:
+    """Sentences to show beside advice on `topic`, 'scores' or 'feeding'; `KeyError` for another."""
+    found = tuple(entry.keys["caution"] for entry in figures("cautions") if entry.keys["topic"] == topic)
+    if not found:
+        raise KeyError(f"no cautions on '{topic}'")
+    return found
+
+
 def _figure(table: str, line: int, row: Mapping[str, str]) -> Figure:
     how_known, source = row["how_known"], row["source"]
     if how_known not in HOW_KNOWN or not source:

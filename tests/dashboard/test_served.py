@@ -73,6 +73,12 @@ def test_a_kept_tag_is_written_as_it_is_printed(client: FlaskClient) -> None:
     assert tags and not [tag for tag in tags if tag.isdigit()]
 
 
+def test_a_tag_keeps_its_digits_in_a_spreadsheet(client: FlaskClient) -> None:
+    """As printed on a UK tag: no spreadsheet takes 'UK 0 990013 00066' for a number."""
+    ewes = [row["ewe"] for row in rows(client, "/save/ewes/WEXN13.csv")]
+    assert ewes and all(re.fullmatch(r"UK 0 \d{6} \d{5}", ewe) for ewe in ewes)
+
+
 def test_numbers_and_plain_text_are_kept_as_they_are() -> None:
     assert [plain("name", cell) for cell in (-1.5, "High Lathe", None)] == [-1.5, "High Lathe", None]
 

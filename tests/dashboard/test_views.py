@@ -11,7 +11,7 @@ from dash.development.base_component import Component
 
 from dashboard.data import Compare, FarmPage, Files, Flocks
 from dashboard.views import compare as compare_view
-from dashboard.views import farm, farm_ewes, farm_readiness, farm_scores, missing
+from dashboard.views import farm, farm_ewes, farm_readiness, farm_scores, missing, tour
 from dashboard.views import files as files_view
 from dashboard.views import flocks as flocks_view
 from dashboard.views.state import CompareState, FarmState, FilesState, FlocksState
@@ -66,6 +66,31 @@ def test_the_call_list_gives_the_reason_in_words(flocks: Flocks, text_of: Text) 
     said = text_of(flocks_view.page(FlocksState(), flocks))
     assert "41 of 180 thin; needs 56 days, 63 left." in said
     assert "23 % thin (18–29 %), 180 scored 3 Aug" in said.replace("  ", " ")
+
+
+def test_the_call_list_is_a_table_with_named_columns(flocks: Flocks, parts_of: Parts, text_of: Text) -> None:
+    tables = [
+        part for part in parts_of(flocks_view.page(FlocksState(), flocks)) if isinstance(part, html.Table)
+    ]
+    (table,) = tables
+    rows = [part for part in parts_of(table) if isinstance(part, html.Tr)]
+    assert text_of(rows[0]) == "Status Flock Why Share thin Time left"
+    assert {len(row.children) for row in rows} == {5}
+    assert [text_of(part)[:10] for part in parts_of(rows[1]) if getattr(part, "scope", "") == "row"] == [
+        "High Lathe"
+    ]
+
+
+def test_the_tour_leads_to_the_pages_it_tells_of(parts_of: Parts, text_of: Text) -> None:
+    ways = {part.href for part in parts_of(tour.page()) if isinstance(part, dcc.Link)}
+    assert ways == {"/", "/compare", "/files"}
+    assert "they do not diagnose" in text_of(tour.page())
+
+
+def test_a_practice_without_data_is_told_the_first_steps(text_of: Text) -> None:
+    for page in (flocks_view.page(FlocksState(), None), files_view.page(FilesState(), None)):
+        said = text_of(page)
+        assert "tupping import FOLDER" in said and "tupping demo" in said and "take the tour" in said
 
 
 def test_the_head_line_counts_flocks_in_words(flocks: Flocks, text_of: Text, parts_of: Parts) -> None:
@@ -136,9 +161,15 @@ def test_rows_of_the_spread_keep_every_ewe(farm_page: FarmPage) -> None:
 
 
 def test_ewes_are_listed_with_all_digits_and_no_blank(ewes: pd.DataFrame) -> None:
-    rows = farm_ewes.grid_rows(ewes)
+    rows = farm_ewes.shown(ewes)
     assert rows[0]["ewe"] == "826012345600001"
     assert (rows[1]["chance"], rows[1]["reason"], rows[1]["days"]) == ("not known", "Not known.", "13 days")
+
+
+def test_a_long_list_of_ewes_says_how_many_there_are(farm_page: FarmPage, text_of: Text) -> None:
+    many = replace(farm_page, ewes=farm_page.ewes.assign(found=230))
+    assert "Here are the 2 thinnest" in text_of(farm_ewes.section("F1", FarmState(), many))
+    assert "Here are" not in text_of(farm_ewes.section("F1", FarmState(), farm_page))
 
 
 def test_a_season_without_scores_says_so_once(farm_page: FarmPage, text_of: Text) -> None:

@@ -11,7 +11,8 @@ from pathlib import Path
 from urllib.error import URLError
 
 import pytest
-from playwright.sync_api import Browser, Page, sync_playwright
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
 
 import demo_farms
 
@@ -63,20 +64,36 @@ def chromium() -> Iterator[Browser]:
         browser.close()
 
 
+@pytest.fixture(scope="session")
+def browsing(chromium: Browser) -> Iterator[Callable[..., BrowserContext]]:
+    """One browser profile per width and mode for all tests: plotly's script is fetched and compiled once."""
+    contexts: dict[object, BrowserContext] = {}
+
+    def context(size: tuple[int, int], **options: str) -> BrowserContext:
+        key = (size, *sorted(options.items()))
+        if key not in contexts:
+            viewport = {"width": size[0], "height": size[1]}
+            contexts[key] = chromium.new_context(viewport=viewport, **options)
+        return contexts[key]
+
+    yield context
+    for one in contexts.values():
+        one.close()
+
+
 @pytest.fixture
 def seen() -> Seen:
     return Seen()
 
 
 @pytest.fixture
-def opened(chromium: Browser, site: str, seen: Seen) -> Iterator[Callable[..., Page]]:
+def opened(browsing: Callable[..., BrowserContext], site: str, seen: Seen) -> Iterator[Callable[..., Page]]:
     """Opens an address of the site at a width and waits until its heading stands."""
-    contexts = []
+    pages = []
 
     def open_page(path: str, size: tuple[int, int] = DESK, **options: str) -> Page:
-        context = chromium.new_context(viewport={"width": size[0], "height": size[1]}, **options)
-        contexts.append(context)
-        page = context.new_page()
+        page = browsing(size, **options).new_page()
+        pages.append(page)
         page.on("console", lambda said: seen.complaints.append(said.text) if said.type == "error" else None)
         page.on("pageerror", lambda error: seen.complaints.append(str(error)))
         page.on("request", lambda request: seen.hosts.add(request.url.split("/")[2]))
@@ -85,8 +102,29 @@ def opened(chromium: Browser, site: str, seen: Seen) -> Iterator[Callable[..., P
         return page
 
     yield open_page
-    for context in contexts:
-        context.close()
+    for page in pages:
+        page.close()
+
+
+@pytest.fixture
+def barriers() -> Callable[[Page], list[str]]:
+    """What axe-core finds on a page that is serious or critical for somebody."""
+
+    def find(page: Page) -> list[str]:
+        found = Axe().run(page, options={"resultTypes": ["violations"]}).response["violations"]
+        return [
+            f"{one['id']}: {one['help']} {[node['html'][:120] for node in one['nodes'][:3]]}"
+            for one in found
+            if one["impact"] in ("serious", "critical")
+        ]
+
+    return find
+
+
+@pytest.fixture
+def passed(record_property: Callable[[str, object], None]) -> Callable[..., None]:
+    """Notes a check that held, for the table of journeys at the end of the run (see tests/conftest.py)."""
+    return lambda journey, size, check: record_property("journey", (journey, f"{size[0]}×{size[1]}", check))
 
 
 def _free_port() -> int:

@@ -127,3 +127,10 @@ def test_the_funnel_shows_one_system_or_all(practice):
 def test_problems_are_listed_for_one_file_or_all(practice):
     assert queries.problems(practice, "empty.csv")["code"].tolist() == ["empty_file"]
     assert len(queries.problems(practice)) > 1
+
+
+def test_the_thinnest_ewes_come_first_when_not_all_are_wanted(practice):
+    every = queries.farm_ewes(practice, "F1", 2026)
+    some = queries.farm_thinnest_ewes(practice, "F1", 2026, 1)
+    assert some["score"].tolist() == [every["score"].min()]
+    assert some["found"].tolist() == [len(every)]

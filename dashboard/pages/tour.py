@@ -1,0 +1,17 @@
+"""What each page answers, at `/tour`."""
+
+from typing import Any
+
+import dash
+from dash.development.base_component import Component
+
+from dashboard.views import tour
+
+dash.register_page(  # type: ignore[no-untyped-call]
+    __name__, path=tour.PATH, name="Tour", title="Tour · Tupping readiness"
+)
+
+
+def layout(**_query: Any) -> list[Component]:
+    """The tour."""
+    return tour.page()
