@@ -9,9 +9,10 @@ import flask
 import numpy as np
 import pandas as pd
 
-from dashboard import access
+from dashboard import access, comparison, scoring
 from dashboard.brief import gather
 from dashboard.brief.tables import BriefError, Tables
+from dashboard.comparison import Compare
 from dashboard.views.state import CompareState, FarmState, FilesState, FlocksState, rows_before
 from pipelines import queries
 from pipelines.queries import About, Chosen, FileFigures, Overview, Reader
@@ -33,7 +34,7 @@ EWES_SHOWN = 100
 class Flocks:
     """The practice in one season. `calls`: the call_list rows of the page asked for, most urgent first, of
     `found` that pass the filters; `points`: one per flock scored at `stage`; `limits`: control limits of the
-    share thin around `average`, by number scored."""
+    share thin around `average`, by number scored; `apart`: how far the flocks differ beyond chance."""
 
     as_of: date
     too_many: float
@@ -46,6 +47,7 @@ class Flocks:
     points: pd.DataFrame
     limits: pd.DataFrame
     average: float
+    apart: funnel.Overdispersion | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,19 +64,7 @@ class FarmPage:
     readiness: pd.DataFrame
     ewes: pd.DataFrame
     past: pd.DataFrame
-
-
-@dataclass(frozen=True, slots=True)
-class Compare:
-    """Farms of one system at one stage; `sessions` best on target first, `scores` their distributions."""
-
-    as_of: date | None
-    seasons: list[int]
-    season: int | None
-    system: str
-    stage: str
-    sessions: pd.DataFrame
-    scores: pd.DataFrame
+    trend: pd.DataFrame
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +77,14 @@ class Files:
     files: pd.DataFrame
     found: int
     problems: pd.DataFrame
+
+
+@dataclass(frozen=True, slots=True)
+class Scorers:
+    """How well every two scorers agree who have scored the same ewes."""
+
+    as_of: date
+    pairs: tuple[scoring.Agreement, ...]
 
 
 def attach(server: flask.Flask, settings: Settings) -> None:
@@ -127,7 +125,12 @@ def flocks(reader: Reader, state: FlocksState) -> Flocks | None:
     stage = state.stage or _usual_stage(overview)
     points = queries.funnel_points(reader, season, stage, state.system)
     average = float(points["thin"].sum() / points["ewes"].sum()) if len(points) else 0.0
-    limits = control_limits(average, points["ewes"]) if len(points) else NOTHING
+    apart = funnel.overdispersion(points["thin"], points["ewes"]) if len(points) > 1 else None
+    limits = (
+        control_limits(average, points["ewes"], apart if apart and apart.tau else None)
+        if len(points)
+        else NOTHING
+    )
     return Flocks(
         as_of=about.as_of,
         too_many=about.thin_limit,
@@ -140,6 +143,7 @@ def flocks(reader: Reader, state: FlocksState) -> Flocks | None:
         points=points,
         limits=limits,
         average=average,
+        apart=apart,
     )
 
 
@@ -167,6 +171,7 @@ def farm(reader: Reader, code: str, state: FarmState) -> FarmPage | None:
         readiness=queries.farm_readiness(reader, code, season),
         ewes=queries.farm_thinnest_ewes(reader, code, season, EWES_SHOWN),
         past=queries.farm_past(reader, code),
+        trend=queries.farm_trend(reader, code),
     )
 
 
@@ -180,18 +185,22 @@ def visit(reader: Reader, code: str, season: int | None) -> Tables | str:
     return found
 
 
-def compare(reader: Reader, state: CompareState) -> Compare:
-    """What *Compare* shows: without a choice, the first system and the usual stage with anything to show."""
+def compare(reader: Reader, state: CompareState) -> Compare | None:
+    """What *Compare* shows, by default the usual stage; None until a farm is registered."""
     about = _about(reader)
     season = state.season or (queries.current_season(reader) if about else None)
-    system, stage = state.system or SYSTEMS[0], state.stage or USUAL_STAGE
-    if about is None or season is None:
-        return Compare(None, [], None, system, stage, NOTHING, NOTHING)
-    if state.stage is None:
-        stage = _usual_stage(queries.overview(reader, season, system))
-    sessions = queries.compare_sessions(reader, season, stage, system)
-    scores = queries.compare_distribution(reader, season, stage, system)
-    return Compare(about.as_of, queries.seasons(reader), season, system, stage, sessions, scores)
+    if season is None or about is None:
+        return None
+    overview = queries.overview(reader, season, state.system or SYSTEMS[0])
+    return comparison.compare(reader, state, _usual_stage(overview), season)
+
+
+def scorers(reader: Reader) -> Scorers | None:
+    """What *Scorers* shows; None until a farm is registered."""
+    about = _about(reader)
+    if about is None:
+        return None
+    return Scorers(about.as_of, scoring.agreements(queries.every_scorer_pair(reader)))
 
 
 def files(reader: Reader, state: FilesState) -> Files | None:
@@ -207,8 +216,12 @@ def files(reader: Reader, state: FilesState) -> Files | None:
     return Files(about.as_of, figures, page, found, problems)
 
 
-def control_limits(average: float, ewes: pd.Series[int]) -> pd.DataFrame:
+def control_limits(
+    average: float, ewes: pd.Series[int], apart: funnel.Overdispersion | None = None
+) -> pd.DataFrame:
     """Exact binomial limits round `average`, from 5 ewes to a little beyond the largest number scored.
+
+    With `apart` also `low_wide` and `high_wide`, 95 % limits that allow for flocks differing beyond chance.
 
     Exact limits go up and down with each whole ewe; where they do, the wider one is kept, so that the line
     can be followed by eye and never accuses a flock that the exact limit would not.
@@ -220,6 +233,8 @@ def control_limits(average: float, ewes: pd.Series[int]) -> pd.DataFrame:
         low, high = funnel.limits(average, grid, confidence)
         columns[f"low_{suffix}"] = np.minimum.accumulate(low[::-1])[::-1]
         columns[f"high_{suffix}"] = np.maximum.accumulate(high[::-1])[::-1]
+    if apart:
+        columns["low_wide"], columns["high_wide"] = funnel.wide_limits(apart, grid)
     return pd.DataFrame(columns)
 
 

@@ -31,12 +31,26 @@ def _funnel(reader: Reader, query: Query) -> pd.DataFrame:
 
 
 def _compare_shares(reader: Reader, query: Query) -> pd.DataFrame:
-    return compare.share_rows(data.compare(reader, CompareState.from_query(query)).sessions)
+    shown = data.compare(reader, CompareState.from_query(query))
+    return data.NOTHING if shown is None else compare.share_rows(shown.sessions)
+
+
+def _compare_standing(reader: Reader, query: Query) -> pd.DataFrame:
+    shown = data.compare(reader, CompareState.from_query(query))
+    return data.NOTHING if shown is None else shown.sessions.sort_values(["rank", "farm"])
 
 
 def _compare_scores(reader: Reader, query: Query) -> pd.DataFrame:
     shown = data.compare(reader, CompareState.from_query(query))
-    return compare.score_rows(shown.scores, compare.share_rows(shown.sessions))
+    return (
+        data.NOTHING
+        if shown is None
+        else compare.score_rows(shown.scores, compare.share_rows(shown.sessions))
+    )
+
+
+def _scorers(reader: Reader, _query: Query) -> pd.DataFrame:
+    return queries.every_scorer_pair(reader)
 
 
 def _files(reader: Reader, query: Query) -> pd.DataFrame:
@@ -57,6 +71,8 @@ PRACTICE: Final[dict[str, Callable[[Reader, Query], pd.DataFrame]]] = {
     "call-list": _call_list,
     "funnel": _funnel,
     "compare-shares": _compare_shares,
+    "compare-standing": _compare_standing,
+    "scorers": _scorers,
     "compare-scores": _compare_scores,
     "files": _files,
     "problems": _problems,

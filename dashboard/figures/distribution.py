@@ -86,7 +86,12 @@ def _add_bars(figure: Sketch, bars: pd.DataFrame, condition: colours.Condition) 
         name=condition.capitalize(),
         marker={
             "color": colours.CONDITION_COLOUR[condition],
-            "pattern": {"shape": colours.CONDITION_HATCH[condition], "fgcolor": colours.PAPER, "size": 5},
+            "pattern": {
+                "shape": colours.CONDITION_HATCH[condition],
+                "fgcolor": colours.PAPER,
+                "fillmode": "overlay",
+                "size": 5,
+            },
             "line": {"width": 0},
         },
         customdata=list(zip(frame.safe(bars["label"]), bars["ewes"], bars["share"] * 100, strict=True)),

@@ -13,7 +13,9 @@ from dashboard.figures.sketch import Sketch
 NAMED = 6
 MEANING = (
     "Each mark is a flock. Between the lines is what chance alone would give: the fewer ewes scored, the "
-    "wider. A flock above the upper line has more thin ewes than luck explains."
+    "wider. A flock above the upper line has more thin ewes than luck explains. Flocks differ, though, and "
+    "not by luck alone: the grey area is where 95 in a hundred flocks that differ as these do would lie, and "
+    "a flock above it stands out even so."
 )
 
 
@@ -21,9 +23,12 @@ def funnel(points: pd.DataFrame, limits: pd.DataFrame, average: float, too_many:
     """Flocks as marks, control limits as lines.
 
     `points`: `name`, `system`, `ewes` scored, `thin_share` (0–1). `limits`: `ewes`, and `low_95`, `high_95`,
-    `low_998`, `high_998` (0–1) around `average`. `too_many` is the practice's limit for the share thin.
+    `low_998`, `high_998` (0–1) around `average`, and, if flocks differ beyond chance, `low_wide` and
+    `high_wide`. `too_many` is the practice's limit for the share thin.
     """
     figure = Sketch()
+    if "low_wide" in limits:
+        _add_usual_spread(figure, limits)
     for outer in (False, True):
         _add_limits(figure, limits, outer)
     _add_level(figure, limits, average, "Average of these flocks", "solid")
@@ -41,7 +46,7 @@ def funnel(points: pd.DataFrame, limits: pd.DataFrame, average: float, too_many:
     )
     top = max(20.0, float(points["thin_share"].max()) * 115 if len(points) else 20.0)
     figure.lay_out(
-        margin={"t": 8},
+        margin={"t": 8, "l": 72},
         legend={"y": -0.2, "yanchor": "top"},
         xaxis={"range": [0, float(limits["ewes"].max())]},
         yaxis={"range": [-2, min(102, top)], **frame.percents(5 if top < 30 else 10)},
@@ -61,6 +66,22 @@ def _add_limits(figure: Sketch, limits: pd.DataFrame, outer: bool) -> None:
             name=name,
             legendgroup=name,
             showlegend=side == "low",
+            hoverinfo="skip",
+        )
+
+
+def _add_usual_spread(figure: Sketch, limits: pd.DataFrame) -> None:
+    for side in ("low", "high"):
+        figure.trace(
+            "scatter",
+            x=limits["ewes"],
+            y=limits[f"{side}_wide"] * 100,
+            mode="lines",
+            line={"width": 0},
+            fill="tonexty" if side == "high" else "none",
+            fillcolor="rgba(85, 96, 90, 0.14)",
+            name="Usual for flocks that differ",
+            showlegend=side == "high",
             hoverinfo="skip",
         )
 

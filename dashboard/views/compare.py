@@ -7,11 +7,12 @@ from dash import html
 from dash.development.base_component import Component
 
 from dashboard import ids
+from dashboard.comparison import USUAL_WEEKS, Compare
 from dashboard.components import filters, frame, links, notice, words
-from dashboard.components.picture import picture
-from dashboard.data import Compare
+from dashboard.components.picture import picture, save_table
 from dashboard.figures.distribution import distributions
 from dashboard.figures.shares import Quartiles, on_target
+from dashboard.views import compare_scorers, compare_standing
 from dashboard.views.state import CompareState, rows_before
 from pipelines.settings import STAGES, SYSTEMS
 
@@ -19,13 +20,17 @@ PATH = "/compare"
 PAGE_ROWS = 30
 
 
-def page(state: CompareState, data: Compare) -> list[Component]:
-    """The whole page for `state`."""
-    parts: list[Component] = [html.H1("Compare farms"), _filters(state, data)]
+def page(state: CompareState, data: Compare | None) -> list[Component]:
+    """The whole page for `state`; `data` is None until a farm is registered."""
+    heading = html.H1("Compare farms")
+    if data is None:
+        return [heading, notice.empty("No flocks here yet.", "Import the farm register and the score files.")]
+    parts: list[Component] = [heading, _filters(state, data)]
     if data.sessions.empty:
+        breed = f" of breed {state.breed}" if state.breed else ""
         parts.append(
             notice.empty(
-                f"No {data.system} flock scored at {data.stage} in {words.text(data.season, 'any season')}.",
+                f"No {data.system} flock{breed} scored at {data.stage} in {data.season}.",
                 "Choose another stage, system or season above.",
             )
         )
@@ -71,11 +76,16 @@ def score_rows(scores: pd.DataFrame, sessions: pd.DataFrame) -> pd.DataFrame:
 
 
 def _filters(state: CompareState, data: Compare) -> Component:
+    windows = [("1", "Within 1 week"), ("2", "Within 2 weeks"), ("any", "Any time in the stage")]
     fields = [
         filters.choice("season", "Season", [(str(y), str(y)) for y in data.seasons], data.season, None),
         filters.choice("system", "System", [(s, s.capitalize()) for s in SYSTEMS], data.system, None),
         filters.choice("stage", "Stage", [(s, s.capitalize()) for s in STAGES], data.stage, None),
+        filters.choice("window", "Scored", windows, state.window, f"Within {USUAL_WEEKS} weeks"),
     ]
+    if data.breeds:
+        breeds = [(breed, breed) for breed in data.breeds]
+        fields.append(filters.choice("breed", "Breed", breeds, state.breed, "All"))
     return filters.form(PATH, fields, clear=state != CompareState())
 
 
@@ -84,21 +94,61 @@ def _pictures(state: CompareState, data: Compare) -> list[Component]:
     rows = share_rows(data.sessions)
     first = rows_before(state.page, len(rows), PAGE_ROWS)
     part = rows.iloc[first : first + PAGE_ROWS]
+    worst = data.sessions.sort_values(["rank", "farm"]).iloc[first : first + PAGE_ROWS]
     ways = filters.pages(PATH, state, len(rows), PAGE_ROWS)
     return [
         html.P(_summary(data, middle), className="lead"),
+        html.P(_window(data), className="about"),
         *([ways] if ways else []),
-        html.Div(
-            [_share_picture(state, part, middle), _score_picture(state, data, part)], className="side-by-side"
+        html.Section(
+            [
+                html.H2("Too many thin, beyond luck?"),
+                *compare_standing.explained(data),
+                compare_standing.table(data, worst),
+                html.P(save_table(links.table("compare-standing", state.search())), className="keep"),
+                compare_scorers.warning(data),
+            ]
+        ),
+        html.Section(
+            [
+                html.H2("Side by side"),
+                html.Div(
+                    [_share_picture(state, part, middle), _score_picture(state, data, part)],
+                    className="side-by-side",
+                ),
+            ]
         ),
     ]
 
 
+def _window(data: Compare) -> str:
+    days = data.sessions["days_before"]
+    said = f"Like with like: scored {_span(int(days.min()), int(days.max()))}."
+    if data.outside:
+        said += (
+            f" Left out: {words.count(data.outside, 'flock')} scored more than {data.weeks} weeks earlier "
+            "or later "
+            "than the middle flock, counted from rams in."
+        )
+    return said
+
+
+def _span(nearest: int, farthest: int) -> str:
+    ends = f"{nearest} to {farthest}" if nearest != farthest else f"{nearest}"
+    if nearest >= 0:
+        return f"{ends} days before rams in"
+    return f"{-farthest} to {-nearest} days after rams in" if farthest < 0 else f"{ends} days round rams in"
+
+
 def _summary(data: Compare, middle: Quartiles) -> str:
+    thin = data.sessions["thin_share"].quantile([0.25, 0.5, 0.75]).tolist()
     return (
         f"{words.count(len(data.sessions), f'{data.system} flock')} scored at {data.stage}. "
         f"On the middle farm {words.percent(middle.median)} of ewes are on target; the best quarter have "
-        f"{words.percent(middle.upper)} or more, the last quarter {words.percent(middle.lower)} or fewer."
+        f"{words.percent(middle.upper)} or more, the last quarter {words.percent(middle.lower)} or fewer. "
+        f"Thin are {words.percent(thin[1])} on the middle farm, {words.percent(thin[0])} or fewer in the "
+        "best "
+        f"quarter, {words.percent(thin[2])} or more in the last."
     )
 
 

@@ -15,6 +15,7 @@ from dashboard.components.attributes import attributes
 from dashboard.components.picture import picture, save_table
 from dashboard.data import FarmPage
 from dashboard.figures.distribution import distributions
+from dashboard.views import farm_trend
 from dashboard.views.farm_readiness import WHOLE, group_name, whole_first
 from dashboard.views.flocks import records
 from dashboard.views.state import FarmState
@@ -84,6 +85,7 @@ def past(code: str, state: FarmState, data: FarmPage) -> list[Component]:
     return [
         html.P("The last session before the rams went in, season by season."),
         _shares_table([(f"{row['season']}, {words.short_day(row['scored_on'])}", row) for row in rows]),
+        farm_trend.changes(records(data.trend)),
         html.P(save_table(links.table("seasons", state.search(), code)), className="keep"),
     ]
 

@@ -131,7 +131,31 @@ def _funnel(state: FlocksState, data: Flocks) -> list[Component]:
         f"{words.percent(data.average)} of their ewes were thin."
     )
     drawn = funnel(data.points, data.limits, data.average, data.too_many)
-    return [html.P(about), picture(ids.FUNNEL, drawn, links.table("funnel", state.search()))]
+    return [
+        html.P(about),
+        html.P(_apart(state, data), className="meaning"),
+        picture(ids.FUNNEL, drawn, links.table("funnel", state.search())),
+    ]
+
+
+def _apart(state: FlocksState, data: Flocks) -> str:
+    """How far flocks differ beyond chance, and what the picture does about it."""
+    lines = (
+        "The lines are exact: how often a flock with the average share would give so many thin by chance "
+        "alone "
+        "(95 and 99.8 times in a hundred inside). "
+    )
+    if data.apart is None:
+        return lines
+    if not data.apart.tau:
+        return lines + "These flocks differ no more than chance would make them."
+    mixed = "" if state.system else " Choose one system to compare like with like."
+    return (
+        f"{lines}These flocks vary {data.apart.phi:.1f} times as much as chance alone would make them, the "
+        "most "
+        "extreme tenth at either end counted no further out than the rest, because grass, breed and people "
+        f"differ too. The grey area allows for that (Spiegelhalter 2005, doi:10.1002/sim.1970).{mixed}"
+    )
 
 
 def _nothing_yet() -> Component:

@@ -15,6 +15,7 @@ from pipelines.settings import STAGES, SYSTEMS
 
 STATUSES = ("act now", "watch", "on course", "not scored", "tupping begun")
 FILE_STATUSES = ("imported", "imported_with_problems", "refused", "duplicate", "superseded", "withdrawn")
+WINDOWS = ("1", "2", "any")
 LONGEST = 100
 
 
@@ -69,11 +70,14 @@ class FarmState(_State):
 
 @dataclass(frozen=True, slots=True)
 class CompareState(_State):
-    """Which farms stand side by side; `page` counts from 1."""
+    """Which farms stand side by side; `window`: weeks either side of the middle flock, 3 unless chosen;
+    `page` counts from 1."""
 
     season: int | None = None
     system: str | None = None
     stage: str | None = None
+    breed: str | None = None
+    window: str | None = None
     page: int = 1
 
     @classmethod
@@ -83,6 +87,8 @@ class CompareState(_State):
             season=_year(query.get("season")),
             system=_one_of(query.get("system"), SYSTEMS),
             stage=_one_of(query.get("stage"), STAGES),
+            breed=_text(query.get("breed")),
+            window=_one_of(query.get("window"), WINDOWS),
             page=_page(query.get("page")),
         )
 

@@ -3,7 +3,13 @@
 Frames have the published column names; dates are `datetime64`.
 """
 
-from pipelines.queries.compare import compare_distribution, compare_sessions, funnel_points, scorer_pairs
+from pipelines.queries.compare import (
+    compare_distribution,
+    compare_sessions,
+    every_scorer_pair,
+    funnel_points,
+    scorer_pairs,
+)
 from pipelines.queries.farm import (
     Farm,
     farm,
@@ -17,6 +23,7 @@ from pipelines.queries.farm import (
     farm_sessions,
     farm_standings,
     farm_thinnest_ewes,
+    farm_trend,
 )
 from pipelines.queries.files import (
     FileFigures,
@@ -63,6 +70,7 @@ __all__ = [
     "compare_sessions",
     "current_season",
     "discussion_groups",
+    "every_scorer_pair",
     "farm",
     "farm_call",
     "farm_distribution",
@@ -74,6 +82,7 @@ __all__ = [
     "farm_sessions",
     "farm_standings",
     "farm_thinnest_ewes",
+    "farm_trend",
     "farms",
     "file_count",
     "file_figures",

@@ -46,6 +46,17 @@ PAST = """
     order by season desc
 """
 HISTORY = "select * from ewe_history where farm = $farm order by ewe, scored_on"
+# the stage of the farm's latest session, in every season that has it
+TREND = """
+    select standing.season, standing.stage, standing.scored_on, standing.thin, standing.ewes,
+        registered.ewes as flock_ewes
+    from farm_standing as standing
+    inner join farm_season as registered using (farm, season)
+    where farm = $farm and standing.stage = (
+        select stage from farm_standing where farm = $farm order by scored_on desc limit 1
+    )
+    order by standing.season desc
+"""
 STANDINGS = "select * from farm_standing where farm = $farm order by season desc, scored_on"
 
 
@@ -110,6 +121,14 @@ def farm_past(reader: Reader, farm: str) -> pd.DataFrame:
 def farm_ewe_history(reader: Reader, farm: str) -> pd.DataFrame:
     """Rows of `ewe_history` of a farm: every score of every identified ewe."""
     return reader.frame(HISTORY, {"farm": farm})
+
+
+def farm_trend(reader: Reader, farm: str) -> pd.DataFrame:
+    """The farm's session at one stage, that of its latest session, in every season; latest first.
+
+    Columns `season`, `stage`, `scored_on`, `thin`, `ewes`, `flock_ewes`.
+    """
+    return reader.frame(TREND, {"farm": farm})
 
 
 def farm_standings(reader: Reader, farm: str) -> pd.DataFrame:

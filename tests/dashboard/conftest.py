@@ -6,8 +6,10 @@ import pandas as pd
 import pytest
 from dash.development.base_component import Component
 
-from dashboard.data import Compare, FarmPage, Files, Flocks
+from dashboard.comparison import Compare
+from dashboard.data import FarmPage, Files, Flocks
 from pipelines.queries import FileFigures, Overview
+from pipelines.statistics.funnel import Overdispersion
 
 AS_OF = date(2026, 8, 20)
 RAMS_IN = date(2026, 11, 5)
@@ -132,7 +134,7 @@ def farm_page(
         ]
     )  # fmt: skip
     past = sessions[sessions["group"] == "ALL"]
-    return FarmPage(AS_OF, 0.1, 2026, register, calls.head(1), sessions, scores, readiness, ewes, past)
+    return FarmPage(AS_OF, 0.1, 2026, register, calls.head(1), sessions, scores, readiness, ewes, past, past)
 
 
 @pytest.fixture
@@ -147,7 +149,18 @@ def flocks(calls: pd.DataFrame) -> Flocks:
     statuses = {"act now": 1, "on course": 1, "not scored": 1}
     overview = Overview(statuses, {"pre-tupping": 2}, ("Upper dale",), 0.29)
     return Flocks(
-        AS_OF, 0.1, [2026, 2025], 2026, overview, calls, len(calls), "pre-tupping", points, limits, 0.11
+        AS_OF,
+        0.1,
+        [2026, 2025],
+        2026,
+        overview,
+        calls,
+        len(calls),
+        "pre-tupping",
+        points,
+        limits,
+        0.11,
+        Overdispersion(0.11, 3.2, 0.1),
     )
 
 
@@ -157,8 +170,27 @@ def compare(sessions: pd.DataFrame, scores: pd.DataFrame) -> Compare:
     both = pd.concat(
         [first, first.assign(farm="F2", name="Low Garth", on_target_share=0.9, on_target_high=0.95)]
     )
+    both = both.assign(
+        breed=None, scorers="Tam", days_before=94, adjusted=[0.21, 0.2], adjusted_low=0.17,
+        adjusted_high=0.27,
+        chance=[0.94, 1.0], rank=[1, 2], rank_low=1, rank_high=2, to_move=float("nan"),
+        change=[-0.08, float("nan")], change_low=[-0.15, float("nan")], change_high=[-0.01, float("nan")],
+    )  # fmt: skip
     spread = pd.concat([scores, scores.assign(farm="F2")])
-    return Compare(AS_OF, [2026, 2025], 2026, "hill", "pre-tupping", both, spread)
+    return Compare(
+        AS_OF,
+        0.1,
+        [2026, 2025],
+        2026,
+        "hill",
+        "pre-tupping",
+        [],
+        3,
+        both.reset_index(drop=True),
+        spread,
+        1,
+        (),
+    )
 
 
 @pytest.fixture

@@ -52,6 +52,10 @@ def test_the_ends_of_the_band_are_on_target(score: float, expected: str) -> None
     assert condition(score, 2.5, 3.0) == expected
 
 
+def test_hatching_lies_over_the_colour_and_does_not_replace_it(spread: go.Figure) -> None:
+    assert {bars.marker.pattern.fillmode for bars in spread.data} == {"overlay"}
+
+
 def test_bars_are_shares_of_their_own_row_on_one_scale(spread: go.Figure) -> None:
     thin, on, over = spread.data
     assert list(thin.y) == pytest.approx([TALLEST * (1 / 4) / (3 / 4), TALLEST], abs=1e-4)

@@ -109,7 +109,8 @@ def test_a_reader_of_some_farms_sees_no_other(snapshot: Snapshot) -> None:
     flocks = data.flocks(reader, FlocksState())
     assert flocks is not None and set(flocks.calls["farm"]) == {"WEXN13"}
     assert data.farm(reader, "BRIN04", FarmState()) is None
-    assert set(data.compare(reader, CompareState(system="upland")).sessions["farm"]) == {"WEXN13"}
+    shown = data.compare(reader, CompareState(system="upland"))
+    assert shown is not None and set(shown.sessions["farm"]) == {"WEXN13"}
     files = data.files(reader, FilesState())
     assert files is not None and not files.files["file"].str.startswith("BRIN04").any()
 
@@ -118,7 +119,8 @@ def test_an_empty_folder_gives_empty_pages_instead_of_errors(tmp_path: Path) -> 
     reader = Reader(Snapshot(tmp_path))
     assert data.flocks(reader, FlocksState()) is None
     assert data.farm(reader, "F1", FarmState()) is None
-    assert data.compare(reader, CompareState()).sessions.empty
+    assert data.compare(reader, CompareState()) is None
+    assert data.scorers(reader) is None
     assert data.files(reader, FilesState()) is None
 
 

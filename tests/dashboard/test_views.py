@@ -9,7 +9,8 @@ import pytest
 from dash import dcc, html
 from dash.development.base_component import Component
 
-from dashboard.data import Compare, FarmPage, Files, Flocks
+from dashboard.comparison import Compare
+from dashboard.data import FarmPage, Files, Flocks
 from dashboard.views import compare as compare_view
 from dashboard.views import farm, farm_ewes, farm_readiness, farm_scores, missing, tour
 from dashboard.views import files as files_view

@@ -1,0 +1,104 @@
+"""Scorers: do two people give the same ewe the same score?"""
+
+from __future__ import annotations
+
+from dash import html
+from dash.development.base_component import Component
+
+from dashboard.components import comparing, frame, links, notice, words
+from dashboard.components.picture import picture
+from dashboard.data import Scorers
+from dashboard.figures.agreement import crossed
+from dashboard.scoring import Agreement
+from pipelines import reference
+
+PATH = "/scorers"
+
+
+def page(data: Scorers | None) -> list[Component]:
+    """The whole page; `data` is None until a farm is registered."""
+    heading = [html.H1("How well scorers agree")]
+    if data is None or not data.pairs:
+        foot = [] if data is None else [frame.as_of(words.day(data.as_of))]
+        return [*heading, _none_yet(), _published(), *foot]
+    return [
+        *heading,
+        html.P(
+            "From ewes that two people scored on one day without telling each other. A flock’s figures can "
+            "be "
+            "compared with another’s only as far as their scorers agree.",
+            className="lead",
+        ),
+        *[_section(pair) for pair in data.pairs],
+        _published(),
+        frame.as_of(words.day(data.as_of)),
+    ]
+
+
+def in_words(pair: Agreement) -> list[str]:
+    """What the figures of a pair say, plainly."""
+    return [_difference(pair), _kappa(pair)]
+
+
+def _section(pair: Agreement) -> Component:
+    title = f"{pair.first}, twice" if pair.first == pair.second else f"{pair.first} and {pair.second}"
+    figure = crossed(pair.table, pair.first, pair.second)
+    about = f"{words.count(pair.ewes, 'ewe')} scored by both, on {words.count(len(pair.farms), 'farm')}."
+    return html.Section(
+        [
+            html.H2(title),
+            html.P(about, className="about"),
+            *[html.P(said) for said in in_words(pair)],
+            picture(f"agreement-{pair.first}-{pair.second}", figure, links.table("scorers", "")),
+        ]
+    )
+
+
+def _difference(pair: Agreement) -> str:
+    limits = pair.limits
+    if limits is None:
+        return "The difference cannot be measured because only one ewe was scored by both."
+    size = f"{abs(limits.mean):.2f} of a score"
+    way = "higher" if limits.mean > 0 else "lower"
+    if limits.mean_low <= 0 <= limits.mean_high:
+        lead = f"On average they score alike: {pair.first} {size} {way}"
+    else:
+        lead = f"{pair.first} scores {size} {way} on average"
+    return (
+        f"{lead} (between {comparing.signed(limits.mean_low)} and {comparing.signed(limits.mean_high)}). "
+        "On 95 of 100 ewes their "
+        "scores "
+        f"differ by {comparing.signed(limits.lower)} to {comparing.signed(limits.upper)}, the limits of "
+        "agreement."
+    )
+
+
+def _kappa(pair: Agreement) -> str:
+    if pair.linear is None or pair.quadratic is None:
+        return f"Agreement beyond chance cannot be worked out: {pair.why_not}."
+    linear, quadratic = pair.linear, pair.quadratic
+    return (
+        f"Agreement beyond chance (weighted kappa; 1 is perfect, 0 is luck): {linear.value:.2f} (between "
+        f"{linear.low:.2f} and {linear.high:.2f}) when every step apart counts alike (linear weights), "
+        f"{quadratic.value:.2f} (between {quadratic.low:.2f} and {quadratic.high:.2f}) when far apart "
+        "counts much "
+        "more (quadratic weights)."
+    )
+
+
+def _published() -> Component:
+    """What others have found, with the source."""
+    items = []
+    for figure in reference.figures("scorer_agreement"):
+        said = f"{figure.value:g}" if figure.value is not None else f"{figure.low:g} to {figure.high:g}"
+        items.append(html.Li(f"{figure.keys['figure'].capitalize()}: {said} {figure.unit}. {figure.source}."))
+    return html.Section([html.H2("What others have found"), html.Ul(items, className="plain-list")])
+
+
+def _none_yet() -> Component:
+    return notice.empty(
+        "No ewe has been scored by two people yet, so how well they agree is not known.",
+        "Let both score the same 30 or more ewes on one day, apart from each other. Import the second "
+        "person’s "
+        "scores as a file of their own with the scorer’s name, and “recalibration pair” in the note column.",
+    )
