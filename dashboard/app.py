@@ -23,8 +23,8 @@ from pipelines.settings import Settings
 
 HERE = Path(__file__).parent
 BOOTSTRAP = "/bootstrap.min.css"
-# dash's own table, which no page has, and what browsers of before 2018 lack: 44 kB of the first page
-UNUSED_SCRIPTS = re.compile(r'<script[^>]*src="[^"]*/(?:dash_table/|deps/polyfill@)[^"]*"[^>]*></script>\s*')
+# dash's own table, which no page has (the polyfill looks unused too, but no chart is drawn without it)
+UNUSED_SCRIPTS = re.compile(r'<script[^>]*src="[^"]*/dash_table/[^"]*"[^>]*></script>\s*')
 
 INDEX = """<!DOCTYPE html>
 <html lang="en-GB">
