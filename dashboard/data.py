@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 
 import flask
@@ -16,6 +16,9 @@ from dashboard.comparison import Compare
 from dashboard.views.state import CompareState, FarmState, FilesState, FlocksState, rows_before
 from pipelines import queries
 from pipelines.queries import About, Chosen, FileFigures, Overview, Reader
+from pipelines.queries.backtest import reports
+from pipelines.queries.what_if import Outlook, Plan, outlook
+from pipelines.readiness.backtest import Report
 from pipelines.settings import STAGES, SYSTEMS, Settings
 from pipelines.statistics import funnel
 from pipelines.warehouse.errors import WrongUseError
@@ -65,6 +68,17 @@ class FarmPage:
     ewes: pd.DataFrame
     past: pd.DataFrame
     trend: pd.DataFrame
+    growth: pd.DataFrame = field(default_factory=pd.DataFrame)
+    planned: Outlook | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Past:
+    """Past projections (rows of `backtest`) and their reports by method."""
+
+    as_of: date | None
+    rows: pd.DataFrame
+    reports: dict[str, Report]
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,11 +174,12 @@ def farm(reader: Reader, code: str, state: FarmState) -> FarmPage | None:
         return None
     years = [int(year) for year in registered["season"]]
     season = state.season if state.season in years else _season_in_hand(reader, years)
+    row = registered[registered["season"] == season]
     return FarmPage(
         as_of=about.as_of,
         too_many=about.thin_limit,
         season=season,
-        register=registered[registered["season"] == season],
+        register=row,
         calls=queries.farm_call(reader, code, season),
         sessions=queries.farm_sessions(reader, code, season),
         scores=queries.farm_distribution(reader, code, season),
@@ -172,6 +187,13 @@ def farm(reader: Reader, code: str, state: FarmState) -> FarmPage | None:
         ewes=queries.farm_thinnest_ewes(reader, code, season, EWES_SHOWN),
         past=queries.farm_past(reader, code),
         trend=queries.farm_trend(reader, code),
+        growth=queries.farm_growth(reader, code, season),
+        planned=outlook(
+            queries.readiness_cells(reader, code, season),
+            {str(name): value for name, value in row.iloc[0].items()},
+            Plan(state.rams, state.flush, state.places, dict(state.grazing)),
+            queries.terms(reader),
+        ),
     )
 
 
@@ -183,6 +205,15 @@ def visit(reader: Reader, code: str, season: int | None) -> Tables | str:
     except (BriefError, WrongUseError) as error:
         return str(error)
     return found
+
+
+def past(reader: Reader) -> Past:
+    """What *How well past projections came true* shows."""
+    about = _about(reader)
+    if about is None:
+        return Past(None, NOTHING, {})
+    rows = queries.past_projections(reader)
+    return Past(about.as_of, rows, reports(rows))
 
 
 def compare(reader: Reader, state: CompareState) -> Compare | None:

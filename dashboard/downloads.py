@@ -11,7 +11,14 @@ import pandas as pd
 
 from dashboard import data
 from dashboard.spreadsheet import as_text, printed_tag
-from dashboard.views import compare, farm_readiness, farm_scores
+from dashboard.views import (
+    compare,
+    farm_best_grazing,
+    farm_last_dates,
+    farm_readiness,
+    farm_scores,
+    farm_what_if,
+)
 from dashboard.views.state import CompareState, FarmState, FilesState, FlocksState
 from pipelines import queries
 from pipelines.queries import Reader
@@ -76,6 +83,7 @@ PRACTICE: Final[dict[str, Callable[[Reader, Query], pd.DataFrame]]] = {
     "compare-scores": _compare_scores,
     "files": _files,
     "problems": _problems,
+    "backtest": lambda reader, _query: data.past(reader).rows,
 }
 FARM: Final[dict[str, Callable[[data.FarmPage], pd.DataFrame]]] = {
     "readiness": lambda page: farm_readiness.shown(page.readiness),
@@ -83,6 +91,9 @@ FARM: Final[dict[str, Callable[[data.FarmPage], pd.DataFrame]]] = {
     "shares": lambda page: page.sessions,
     "seasons": lambda page: page.past,
     "ewes": _every_ewe,
+    "what-if": farm_what_if.table,
+    "best-grazing": farm_best_grazing.table,
+    "last-dates": farm_last_dates.table,
 }
 DRAWN_ONLY = ["label", "share", "low", "high"]
 

@@ -7,6 +7,7 @@ Each reads its options, calls one function of `pipelines.warehouse`, prints and 
 from __future__ import annotations
 
 import sys
+from dataclasses import asdict
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, BinaryIO
@@ -83,6 +84,28 @@ def export(surroundings: Surroundings, table: str, form: Format, output: Path | 
         echo_json({"table": table, "file": str(output), "rows": rows})
     elif output:
         click.echo(f"{rows} rows of {table} written to {output}")
+
+
+@click.command(epilog="Example: tupping backtest")
+@practice
+def backtest(surroundings: Surroundings) -> None:
+    """Go through past seasons: predict each later session from the earlier ones only, and compare.
+
+    Errors and CRPS are in shares of the flock; 'nothing changes' and 'one score in 45 days' are the rivals.
+    """
+    from pipelines.queries import Reader, past_projections
+    from pipelines.queries.backtest import lines, reports
+    from pipelines.warehouse.snapshot import Snapshot
+
+    snapshot = Snapshot(surroundings.settings.home)
+    try:
+        found = reports(past_projections(Reader(snapshot)))
+    finally:
+        snapshot.close()
+    if surroundings.as_json:
+        echo_json({method: asdict(report) for method, report in found.items()})
+    else:
+        click.echo("\n".join(lines(found)))
 
 
 @click.command(epilog="Example: tupping check")
@@ -166,4 +189,14 @@ def restore(surroundings: Surroundings, file: Path, wait: float) -> None:
     surroundings.say(report, f"{report.files} files restored; generation {report.generation}.")
 
 
-commands: tuple[click.Command, ...] = (import_, export, check, rebuild, withdraw, retag, backup, restore)
+commands: tuple[click.Command, ...] = (
+    import_,
+    export,
+    backtest,
+    check,
+    rebuild,
+    withdraw,
+    retag,
+    backup,
+    restore,
+)

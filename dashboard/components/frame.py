@@ -39,7 +39,13 @@ def as_of(day: str) -> Component:
     """The foot of a page: which day its figures are for."""
     return html.Footer(
         html.P(
-            f"Worked out as of {day}. Brackets hold the range the true figure lies in nine times out of ten."
+            [
+                f"Worked out as of {day}. Brackets hold the range the true figure lies in nine times out of "
+                "ten. ",
+                dcc.Link("How readiness is worked out", href="/how"),
+                " · ",
+                dcc.Link("How well past projections came true", href="/backtest"),
+            ]
         ),
         id=ids.AS_OF,
     )

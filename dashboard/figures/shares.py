@@ -47,18 +47,57 @@ def readiness(rows: pd.DataFrame, *, meaning: str) -> Sketch:
 
     `rows`: `label`, `ready_now_share`, `share`, `low`, `high` (0–1), `ewes`.
     """
+    return _beside(
+        rows,
+        ("ready_now_share", "Ready when scored"),
+        "Expected on the day",
+        title="Ready when scored, and when it counts",
+        meaning=meaning,
+        x="Share ready (% of ewes)",
+    )
+
+
+def tried(rows: pd.DataFrame, *, meaning: str) -> Sketch:
+    """Share ready under a plan that is tried out, beside that of the plan as it stands (`as_it_stands`)."""
+    return _beside(
+        rows,
+        ("as_it_stands", "As it stands"),
+        "With what is tried",
+        title="Ready on the day, tried and as it stands",
+        meaning=meaning,
+        x="Share ready (% of ewes)",
+    )
+
+
+def promised(rows: pd.DataFrame, *, meaning: str) -> Sketch:
+    """Share of ranges that held, beside the share that was `promised`; `ewes` are predictions here."""
+    return _beside(
+        rows,
+        ("promised", "Promised"),
+        "Held",
+        title="Ranges that held, and how many should have",
+        meaning=meaning,
+        x="Share of predictions (%)",
+    )
+
+
+def _beside(
+    rows: pd.DataFrame, diamond: tuple[str, str], dot: str, *, title: str, meaning: str, x: str
+) -> Sketch:
+    """Dots with their intervals, and open diamonds from another column (its name, and what it is called)."""
     figure = Sketch()
-    _add_intervals(figure, rows, "Expected on the day", colours.BLUISH_GREEN)
+    column, name = diamond
+    _add_intervals(figure, rows, dot, colours.BLUISH_GREEN)
     figure.trace(
         "scatter",
-        x=rows["ready_now_share"] * 100,
+        x=rows[column] * 100,
         y=_places(rows),
         mode="markers",
         marker={"symbol": "diamond-open", "size": 11, "color": colours.BLUE, "line": {"width": 2}},
-        name="Ready when scored",
-        hovertemplate="%{x:.0f}\u00a0% ready when scored<extra></extra>",
+        name=name,
+        hovertemplate=f"%{{x:.0f}}\u00a0% {name.lower()}<extra></extra>",
     )
-    _share_frame(figure, rows, "Ready when scored, and when it counts", meaning, "Share ready (% of ewes)")
+    _share_frame(figure, rows, title, meaning, x)
     figure.lay_out(showlegend=True, margin={"t": 36})
     return figure
 

@@ -11,7 +11,15 @@ from dashboard import ids
 from dashboard.components import frame, links, notice, words
 from dashboard.components.attributes import attributes
 from dashboard.data import FarmPage
-from dashboard.views import farm_ewes, farm_readiness, farm_scores, farm_take_along
+from dashboard.views import (
+    farm_best_grazing,
+    farm_ewes,
+    farm_last_dates,
+    farm_readiness,
+    farm_scores,
+    farm_take_along,
+    farm_what_if,
+)
 from dashboard.views.flocks import records
 from dashboard.views.state import FarmState
 
@@ -33,6 +41,7 @@ def page(code: str, state: FarmState, data: FarmPage | None) -> list[Component]:
         *_heading(data),
         _seasons(code, data),
         html.Section([html.H2(_question(data)), *farm_readiness.section(code, state, data)]),
+        *_of_the_plan(code, state, data),
         *(_of_the_scores(code, state, data) if len(data.sessions) else []),
         html.Section([html.H2("Past seasons"), *farm_scores.past(code, state, data)], id=ids.SEASONS),
         html.Section([html.H2("Take to the farm"), *farm_take_along.section(code, data)], id=ids.TAKE_ALONG),
@@ -45,6 +54,20 @@ def _question(data: FarmPage) -> str:
     rams_in = records(data.register)[0]["rams_in"]
     past = not words.missing(rams_in) and words.as_date(rams_in) < data.as_of
     return "How ready were they?" if past else "Will they be ready?"
+
+
+def _of_the_plan(code: str, state: FarmState, data: FarmPage) -> list[Component]:
+    """The sections that only a season with a session to project from has."""
+    if data.planned is None:
+        return []
+    return [
+        html.Section([html.H2("What if"), *farm_what_if.section(code, state, data)], id=ids.WHAT_IF),
+        html.Section(
+            [html.H2("Where the best grazing does most good"), *farm_best_grazing.section(code, state, data)],
+            id=ids.BEST_PLACES,
+        ),
+        html.Section([html.H2("How long there is"), *farm_last_dates.section(code, state, data)]),
+    ]
 
 
 def _of_the_scores(code: str, state: FarmState, data: FarmPage) -> list[Component]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from math import ceil
 from typing import Any
 
@@ -15,15 +16,22 @@ from dashboard.components.picture import save_table
 from dashboard.data import FarmPage
 from dashboard.views.flocks import records
 from dashboard.views.state import FarmState
+from pipelines.readiness.decisions import THRESHOLDS
 
 HEADINGS = {
     "ewe": "Ewe",
     "action": "What to do",
     "score": "Score",
     "group": "Group",
-    "chance": "Chance ready",
+    "chance": "Chance as she is",
+    "best": "On best grazing",
     "days": "Days needed",
     "reason": "Why",
+}
+ACTIONS = {
+    "unlikely in time": "unlikely in time: examine, and decide on culling with the vet",
+    "over": "over: hard going, slowly",
+    "score again": "score again before deciding",
 }
 
 
@@ -44,6 +52,15 @@ def section(code: str, state: FarmState, data: FarmPage) -> list[Component]:
         told += f" Here are the {len(rows)} thinnest; the saved table has them all."
     return [
         html.P(told),
+        html.P(
+            [
+                "What to do follows from the better of the two chances: of being ready where she is, counted "
+                "from the day she was scored, or on best grazing from today. Days needed are plain "
+                "arithmetic from her score, at the usual rate on best grazing. ",
+                html.Span(THRESHOLDS),
+            ],
+            className="meaning",
+        ),
         _table(rows),
         html.P(save_table(links.table("ewes", state.search(), code)), className="keep"),
     ]
@@ -73,13 +90,24 @@ def shown(ewes: pd.DataFrame) -> list[dict[str, Any]]:
             "ewe": words.text(row["ewe"]),
             "group": words.text(row["group"]),
             "score": f"{row['score']:g}",
-            "action": words.sentence(words.text(row["action"])),
+            "action": _action(row),
             "chance": words.percent(row["chance_ready"]),
+            "best": words.percent(row.get("chance_on_best")),
             "days": _days(row["days_needed"]),
             "reason": words.sentence(words.text(row["reason"])),
         }
         for row in records(ewes)
     ]
+
+
+def _action(row: Mapping[str, Any]) -> str:
+    """The action with its day, and a mark on a ewe long thin."""
+    action = str(row["action"])
+    said = ACTIONS.get(action, words.text(row["action"]))
+    if action == "rescore" and not words.missing(row.get("rescore_by")):
+        said = f"rescore by {words.short_day(row['rescore_by'])}"
+    thin = words.missing(row.get("long_thin")) or not row["long_thin"]
+    return words.sentence(said) + ("" if thin else f" ▲ Thin {int(row['thin_sessions'])} sessions running.")
 
 
 def _days(needed: float | None) -> str:

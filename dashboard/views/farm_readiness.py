@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 import pandas as pd
-from dash import html
+from dash import dcc, html
 from dash.development.base_component import Component
 
 from dashboard import ids
@@ -18,6 +18,11 @@ from dashboard.views.flocks import records
 from dashboard.views.state import FarmState
 
 WHOLE = "ALL"
+NAMED = {
+    "best": "On best grazing",
+    "ordinary": "On ordinary grazing",
+    "not stated": "Where the grazing was not written down",
+}
 MEANING = (
     "The open diamond is the share that was ready when scored. The dot is the share expected to be ready on "
     "the day, on the grazing each group is on now; the bar is the range it lies in nine times out of ten."
@@ -26,6 +31,9 @@ MEANING = (
 
 def section(code: str, state: FarmState, data: FarmPage) -> list[Component]:
     """Sentences per group, whole flock first, and their picture."""
+    if words.missing(records(data.register)[0]["rams_in"]):
+        why = "Cannot be projected because the register has no rams_in date for this season."
+        return [notice.empty(why, "Add it to the register and import that again.")]
     if data.readiness.empty:
         return [
             notice.empty(
@@ -38,8 +46,43 @@ def section(code: str, state: FarmState, data: FarmPage) -> list[Component]:
     drawn = projected(data.readiness)
     if not drawn.empty:
         figure = readiness_figure(drawn, meaning=MEANING)
+        parts.append(_rests_on(data))
         parts.append(picture(ids.READINESS, figure, links.table("readiness", state.search(), code)))
     return parts
+
+
+def _rests_on(data: FarmPage) -> Component:
+    """What the rate of gain rests on, and where to read how it is worked out."""
+    how = dcc.Link("How readiness is worked out", href="/how")
+    seen = [row for row in records(data.growth) if int(row["intervals"])] if len(data.growth) else []
+    if not seen:
+        return html.P(
+            ["The rate of gain is the published range: no two sessions of this farm show its own. ", how]
+        )
+    return html.Details(
+        [
+            html.Summary("The rate of gain is learned from this farm’s own sessions"),
+            html.Ul([html.Li(_learned(row)) for row in seen]),
+            html.P(how),
+        ],
+        className="problems rests-on",
+    )
+
+
+def _learned(row: Mapping[str, Any]) -> str:
+    """Prior, data and result of one class of grazing."""
+    return (
+        f"{NAMED[row['grazing']]}: {row['learned_median']:.0f} days a score, nine times in ten "
+        f"{row['learned_low']:.0f}–{row['learned_high']:.0f}. Published or set: {row['prior_median']:.0f}, "
+        f"{row['prior_low']:.0f}–{row['prior_high']:.0f}. Over {words.count(row['intervals'], 'interval')} "
+        f"between sessions its ewes {_seen(row)}."
+    )
+
+
+def _seen(row: Mapping[str, Any]) -> str:
+    """What the farm's own sessions show, as scores gained in a month."""
+    moved = float(row["observed_per_30_days"])
+    return f"{'gained' if moved >= 0 else 'lost'} {abs(moved):.2f} of a score in 30 days"
 
 
 def group_name(group: object) -> str:
@@ -75,7 +118,9 @@ def _group(row: Mapping[str, Any]) -> list[Component]:
     if words.missing(row["ready_share"]):
         return [
             heading,
-            html.P(f"Cannot be projected because {words.text(row['why_not'], 'a date is missing')}."),
+            html.P(
+                words.sentence(words.text(row["why_not"], "cannot be projected because a date is missing"))
+            ),
         ]
     return [heading, html.P(_expected(row), className="big"), html.P(_to_gain(row))]
 
@@ -88,9 +133,18 @@ def _expected(row: Mapping[str, Any]) -> list[str | Component]:
     return [
         html.Strong(f"{words.percent(row['ready_share'])} likely ready"),
         f" by {words.short_day(row['ready_by'])}, "
-        f"{words.between(row['ready_share_low'], row['ready_share_high'])}.",
+        f"{words.between(row['ready_share_low'], row['ready_share_high'])}{otherwise(row)}.",
         f" Ready when scored: {words.percent(row['ready_now_share'])}.",
     ]
+
+
+def otherwise(row: Mapping[str, Any]) -> str:
+    """What those not ready are expected to be: thin still, or over."""
+    thin = row.get("still_thin_share")
+    if words.missing(thin):
+        return ""
+    over = max(1 - float(row["ready_share"]) - float(thin or 0), 0.0)
+    return f"; {words.percent(thin)} thin still, {words.percent(over)} over"
 
 
 def _to_gain(row: Mapping[str, Any]) -> str:

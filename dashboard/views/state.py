@@ -8,15 +8,18 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass, replace
-from typing import Any, Self
+from datetime import date
+from typing import Any, Self, cast
 from urllib.parse import urlencode
 
-from pipelines.settings import STAGES, SYSTEMS
+from pipelines.settings import GRAZING, STAGES, SYSTEMS, Grazing
 
 STATUSES = ("act now", "watch", "on course", "not scored", "tupping begun")
 FILE_STATUSES = ("imported", "imported_with_problems", "refused", "duplicate", "superseded", "withdrawn")
 WINDOWS = ("1", "2", "any")
 LONGEST = 100
+ON = "on."
+MOST_GROUPS = 40
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,14 +61,39 @@ class FlocksState(_State):
 
 @dataclass(frozen=True, slots=True)
 class FarmState(_State):
-    """Which season of a farm is open."""
+    """Which season of a farm is open, and what is tried out there: `rams` in on another day, days of `flush`,
+    `places` on best grazing, and `grazing` as (group, class); written to the link as `on.GROUP=class`."""
 
     season: int | None = None
+    rams: date | None = None
+    flush: int | None = None
+    places: int | None = None
+    grazing: tuple[tuple[str, Grazing], ...] = ()
 
     @classmethod
     def from_query(cls, query: Mapping[str, Any]) -> Self:
         """State of a link's query."""
-        return cls(season=_year(query.get("season")))
+        named = [(key.removeprefix(ON), query[key]) for key in query if key.startswith(ON)]
+        known = [(group, _one_of(value, GRAZING)) for group, value in sorted(named)[:MOST_GROUPS]]
+        return cls(
+            season=_year(query.get("season")),
+            rams=_day(query.get("rams")),
+            flush=_number(query.get("flush"), 0, 60),
+            places=_number(query.get("places"), 0, 99_999),
+            grazing=tuple((group[:LONGEST], cast(Grazing, value)) for group, value in known if value),
+        )
+
+    def search(self, **changes: Any) -> str:
+        """The query string of this view with `changes` made."""
+        state = replace(self, **changes)
+        kept = {name: getattr(state, name) for name in ("season", "rams", "flush", "places")}
+        kept |= {ON + group: value for group, value in state.grazing}
+        kept = {name: value for name, value in kept.items() if value is not None}
+        return f"?{urlencode(kept)}" if kept else ""
+
+    def tries(self) -> bool:
+        """Whether anything is tried out."""
+        return self.search(season=None) != ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,6 +160,15 @@ def _number(value: Any, lowest: int, highest: int) -> int | None:
     if written is None or not (written.isascii() and written.isdigit()):
         return None
     return number if lowest <= (number := int(written)) <= highest else None
+
+
+def _day(value: Any) -> date | None:
+    written = _text(value)
+    try:
+        day = date.fromisoformat(written) if written else None
+    except ValueError:
+        return None
+    return day if day and 1900 <= day.year <= 2200 else None
 
 
 def _year(value: Any) -> int | None:

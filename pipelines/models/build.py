@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 
 import pandas as pd
 
 from pipelines.models import growth, terms
 from pipelines.models.actions import decided
 from pipelines.models.figures import session_figures, standing_figures
+from pipelines.models.past import PAST_GROUP, predicted
 from pipelines.models.ready import GROUP, SESSION, readiness_figures
 from pipelines.models.tables import KEYS, Rebuilt
 from pipelines.models.urgency import called
@@ -33,10 +34,7 @@ def build(connection: Connection, settings: Settings, farms: Collection[str] | N
     """
     connection.execute("create schema if not exists marts")
     connection.execute("create schema if not exists staging")
-    connection.execute(
-        "create table if not exists staging.practice_growth "
-        "(named_farm double, named_season double, all_farm double, all_season double)"
-    )
+    connection.execute("create table if not exists staging.practice_growth (season integer, known varchar)")
     if not _same_terms(connection, settings):
         farms = None
     connection.execute("delete from staging.built_with")  # a build cut short must not be built upon
@@ -74,7 +72,8 @@ def _lay_out(shop: Workshop, settings: Settings) -> None:
     shop.stage(
         "counted_file", "register_line", "identity", "score_line", "session", "ewe_twice", "lost_line",
         "second_line", "ewe_score", "session_cell", "group_scorer", "session_count", "tupping_session",
-        "group_grazing", "latest_ewe", "thin_run", "growth_change",
+        "group_grazing", "latest_ewe", "thin_run", "session_step",
+        "growth_change", "past_cell",
     )  # fmt: skip
 
 
@@ -87,19 +86,29 @@ def _growth(shop: Workshop, settings: Settings) -> bool:
     shop.put_frame("growth_figure", growth.observed(changes, settings))
     shop.make("practice_interval", shop.of_all_farms("growth_interval"))
     practice = shop.take("practice_interval", *KEYS["growth_interval"])
-    variances = growth.settled(practice, settings)
-    held = shop.connection.execute("select * from staging.practice_growth").fetchall()
-    if not shop.whole and held != [(*variances.named, *variances.all)]:
+    past = shop.take("past_cell", *PAST_GROUP, "score")
+    variances = growth.settled(practice, {*practice["season"], *past["season"]}, settings)
+    held = _held_variances(shop.connection)
+    if not shop.whole and any(str(variances.get(season, known)) != known for season, known in held.items()):
         return False
-    shop.connection.execute("delete from staging.practice_growth")
-    shop.connection.execute(
-        "insert into staging.practice_growth values (?, ?, ?, ?)", [*variances.named, *variances.all]
-    )
+    _hold_variances(shop.connection, {**({} if shop.whole else held), **variances})
     sessions = shop.take("tupping_session", *SESSION)
-    found = growth.learned(sessions, practice, variances, settings)
+    found = growth.learned(sessions, practice, variances[growth.NOW], settings)
     shop.put_frame("farm_learned", found)
     shop.put_frame("farm_growth_figure", growth.growth_figures(found, settings))
+    shop.put_frame("backtest_figure", predicted(past, practice, variances, settings))
     return True
+
+
+def _held_variances(connection: Connection) -> dict[int, str]:
+    held = connection.execute("select season, known from staging.practice_growth").fetchall()
+    return dict(held)
+
+
+def _hold_variances(connection: Connection, known: Mapping[int, object]) -> None:
+    connection.execute("delete from staging.practice_growth")
+    for season, each in sorted(known.items()):
+        connection.execute("insert into staging.practice_growth values (?, ?)", [season, str(each)])
 
 
 def _farm_tables(shop: Workshop, settings: Settings) -> None:
@@ -115,7 +124,8 @@ def _farm_tables(shop: Workshop, settings: Settings) -> None:
     shop.put_frame("ewe_decision", decided(cases, settings))
     _note_seasons(shop)
     shop.publish(
-        "farm_season", "score_distribution", "session_summary", "growth_interval", "farm_growth", "readiness",
+        "farm_season", "score_distribution", "session_summary", "growth_interval", "farm_growth", "backtest",
+        "readiness",
         "readiness_cell", "ewe_action", "ewe_history", "scorer_pair", "file_farm",
     )  # fmt: skip
 

@@ -5,6 +5,7 @@ All numbers come from `pipelines.readiness.learning`; here frames become arrays 
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from typing import Any
 
@@ -29,6 +30,7 @@ from pipelines.settings import Grazing, Settings
 GAINING: tuple[Grazing, ...] = ("best", "ordinary")
 UNSAID = "not stated"
 FEWEST_PAIRS = 5  # ewes identified in both sessions; with fewer the means of the group say more
+NOW = 9999  # a season that all others came before
 MONTH = 30
 EPOCH = pd.Timestamp(0)
 DIGITS = 9  # see models.ready
@@ -79,20 +81,25 @@ class Variances:
     all: tuple[float, float]
 
 
-def settled(seen: pd.DataFrame, settings: Settings) -> Variances:
-    """The practice's variances from `growth_interval`, on a scale of coarse steps.
+def settled(seen: pd.DataFrame, seasons: Collection[int], settings: Settings) -> dict[int, Variances]:
+    """The practice's variances as they were known before each season, and (`NOW`) as they are known now.
 
-    They are known to no better than a few such steps. So one more file seldom moves them, and while they
-    stay what they were the figures of all other farms stay too.
+    `seen` holds rows of `growth_interval`. The answer is on a scale of coarse steps, as nothing finer is
+    known: so one more file seldom moves it, and while it stays, the figures of all other farms stay too.
     """
-    return Variances(_settled(seen[seen["stated"]], settings), _settled(seen, settings))
+    asked = (*sorted(int(season) for season in seasons), NOW)
+    pairs = zip(_settled(seen[seen["stated"]], asked, settings), _settled(seen, asked, settings), strict=True)
+    return {season: Variances(*pair) for season, pair in zip(asked, pairs, strict=True)}
 
 
-def _settled(seen: pd.DataFrame, settings: Settings) -> tuple[float, float]:
+def _settled(seen: pd.DataFrame, seasons: tuple[int, ...], settings: Settings) -> list[tuple[float, float]]:
     farm = seen.groupby("farm", sort=True).ngroup()
-    found = practice_variances(_intervals(seen, farm, settings), published_errors()[1])
-    v_farm, v_season = (float(np.exp(np.round(np.log(value) / STEP) * STEP)) for value in found)
-    return v_farm, v_season
+    found = practice_variances(_intervals(seen, farm, settings), seasons, published_errors()[1])
+    return [(_coarse(v_farm), _coarse(v_season)) for v_farm, v_season in found]
+
+
+def _coarse(variance: float) -> float:
+    return float(np.exp(np.round(np.log(variance) / STEP) * STEP))
 
 
 def learned(

@@ -58,8 +58,12 @@ def dated(cells: pd.DataFrame, settings: Settings) -> pd.DataFrame:
     )
 
 
-def readiness_figures(cells: pd.DataFrame, settings: Settings) -> tuple[pd.DataFrame, pd.DataFrame]:
+def readiness_figures(
+    cells: pd.DataFrame, settings: Settings, move_to: Grazing = "best"
+) -> tuple[pd.DataFrame, pd.DataFrame]:
     """Rows of `readiness`, and one row per cell with the chances of a ewe with that score.
+
+    What is called 'on best' holds for ewes moved today, to best grazing or (`move_to`) another class.
 
     `cells` are those of `staging/tupping_cell.sql` with what `models.growth` learned of their session, sorted
     by farm, season, group and score. What cannot be projected has no chances, and says `why_not`.
@@ -74,7 +78,7 @@ def readiness_figures(cells: pd.DataFrame, settings: Settings) -> tuple[pd.DataF
     groups = groups.assign(why_not=sessions["why_not"].to_numpy(object)[session_of])
     can = groups["why_not"].isna().to_numpy()
     cell_can = can[cells.groupby(GROUP, sort=True).ngroup().to_numpy(np.intp)]
-    by_group = _projected(cells[cell_can], groups[can], settings) if can.any() else []
+    by_group = _projected(cells[cell_can], groups[can], settings, move_to) if can.any() else []
     part_of = np.unique(session_of[can], return_inverse=True)[1].astype(np.intp)
     ewes = groups["ewes"].to_numpy(float)[can]
     together = [project_together(each, part_of, ewes) for each in by_group]
@@ -165,32 +169,47 @@ def rates(grazing: list[Grazing], mean: Any, sd: Any, settings: Settings) -> Rat
     return learned_rates(known, np.where(gains, mean, 0.0), np.where(gains, sd, 1.0))
 
 
-def _projected(cells: pd.DataFrame, groups: pd.DataFrame, settings: Settings) -> list[Projection]:
-    """Each group ready as it is grazed, ready on best grazing from today, and thin still as it is grazed."""
-    histogram = Cells(
-        cells.groupby(GROUP, sort=True).ngroup().to_numpy().astype(np.intp),
-        cells["score"].to_numpy(float),
-        cells["ewes"].to_numpy(float),
-    )
-    named = ("target_low", "target_high", "step", "flock", "days_ahead", "days_ahead_of_today")
-    low, high, step, flock, ahead, so_far = (groups[name].to_numpy(float) for name in named)
-    days = np.maximum(ahead, 0)
-    learned = groups["units_mean"].to_numpy(float), groups["units_sd"].to_numpy(float)
+def known_of(groups: pd.DataFrame, settings: Settings) -> dict[str, Any]:
+    """What `Groups` needs of groups besides their time and band."""
     grazing = groups["grazing"].tolist()
     gained = np.isin(grazing, GAINING)
-    known: dict[str, Any] = {
-        "step": step,
-        "flock": flock,
-        "rates": rates(grazing, *learned, settings),
+    return {
+        "step": groups["step"].to_numpy(float),
+        "flock": groups["flock"].to_numpy(float),
+        "rates": rates(
+            grazing, groups["units_mean"].to_numpy(float), groups["units_sd"].to_numpy(float), settings
+        ),
         "gaining_since": np.where(gained, groups["gaining_since"].to_numpy(float), 0.0),
         "scorer_sd": settings.scorer_sd,
         "offset": Offset(*(groups[f"offset_{part}"].to_numpy(float) for part in ("mean", "slope", "sd"))),
     }
+
+
+def gaining_since(cells: pd.DataFrame) -> pd.Series[float]:
+    """Days from weaning to scoring; 0 where the day of weaning is not known."""
+    days = (cells["scored_on"] - cells["weaned_on"]).dt.days
+    return days.clip(lower=0).astype(float).fillna(0.0)
+
+
+def histogram(cells: pd.DataFrame, groups: list[str]) -> Cells:
+    """Cells sorted by these columns as `project` takes them."""
+    number = cells.groupby(groups, sort=True).ngroup().to_numpy().astype(np.intp)
+    return Cells(number, cells["score"].to_numpy(float), cells["ewes"].to_numpy(float))
+
+
+def _projected(
+    cells: pd.DataFrame, groups: pd.DataFrame, settings: Settings, move_to: Grazing
+) -> list[Projection]:
+    """Each group ready as it is grazed, ready when moved today, and thin still as it is grazed."""
+    named = ("target_low", "target_high", "days_ahead", "days_ahead_of_today")
+    low, high, ahead, so_far = (groups[name].to_numpy(float) for name in named)
+    days = np.maximum(ahead, 0)
+    known, counted = known_of(groups, settings), histogram(cells, GROUP)
     on_best = groups["best_mean"].to_numpy(float), groups["best_sd"].to_numpy(float)
-    best = rates(["best"] * len(groups), *on_best, settings)
+    best = rates([move_to] * len(groups), *on_best, settings)
     moved = Groups(so_far, low, high, later_days=days - so_far, later_rates=best, **known)
     thin = Groups(days, np.full_like(low, BOTTOM), low - JUST_BELOW, **known)
-    return [project(histogram, each) for each in (Groups(days, low, high, **known), moved, thin)]
+    return [project(counted, each) for each in (Groups(days, low, high, **known), moved, thin)]
 
 
 def _with_shares(rows: pd.DataFrame, can: NDArray[np.bool_], projections: list[Projection]) -> pd.DataFrame:

@@ -3,6 +3,7 @@
 Frames have the published column names; dates are `datetime64`.
 """
 
+from pipelines.queries.backtest import past_projections
 from pipelines.queries.compare import (
     compare_distribution,
     compare_sessions,
@@ -53,6 +54,7 @@ from pipelines.queries.practice import (
 )
 from pipelines.queries.reader import Reader
 from pipelines.queries.release import GroupTables, discussion_groups, group_tables
+from pipelines.queries.what_if import farm_growth, readiness_cells, terms
 
 __all__ = [
     "About",
@@ -76,6 +78,7 @@ __all__ = [
     "farm_distribution",
     "farm_ewe_history",
     "farm_ewes",
+    "farm_growth",
     "farm_past",
     "farm_readiness",
     "farm_seasons",
@@ -93,10 +96,13 @@ __all__ = [
     "funnel_points",
     "group_tables",
     "overview",
+    "past_projections",
     "problems",
+    "readiness_cells",
     "scorer_pairs",
     "season_dates",
     "season_rescoring",
     "season_scores",
     "seasons",
+    "terms",
 ]

@@ -19,6 +19,7 @@ BINS = 10
 @dataclass(frozen=True, slots=True)
 class Report:
     """How predictions of one kind did. Errors and CRPS are in shares; `covered` belongs to `LEVELS`.
+    `bias` is what was expected less what came: above zero, the predictions promised too much.
 
     `calibration` counts predictions by where the observed share fell in its predicted distribution, ten
     bins from 0 to 1: level when calibrated, heavy at both ends when the intervals are too narrow.
@@ -26,9 +27,56 @@ class Report:
 
     predictions: int
     mean_absolute_error: float
+    bias: float
     crps: float
     covered: tuple[float, ...]
     calibration: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Outcomes:
+    """Each prediction beside what came, shape (n,): all in shares but `place`, where the observed share fell
+    in its predicted distribution (0–1), and `held`, the narrowest of `LEVELS` whose interval held it (1: none
+    did).
+    """
+
+    expected: Floats
+    low: Floats
+    high: Floats
+    crps: Floats
+    place: Floats
+    held: Floats
+
+
+def outcomes(predicted: Predicted, observed: Floats) -> Outcomes:
+    """Compare each predicted distribution with its observed share; `low` and `high` are at 90 %."""
+    share, sd, weight = predicted.share, predicted.sd, predicted.weight
+    low, high = quantiles(share, sd, weight, LEVELS[-1])
+    held = np.ones(len(observed))
+    for level in reversed(LEVELS):
+        held = np.where(_inside(predicted, observed, level), level, held)
+    return Outcomes(
+        expected=share @ weight,
+        low=low,
+        high=high,
+        crps=crps(share, sd, weight, observed),
+        place=distribution(share, sd, weight, observed),
+        held=held,
+    )
+
+
+def report(found: Outcomes, observed: Floats) -> Report:
+    """The outcomes in one figure each. Raises `ValueError` when there is nothing to compare."""
+    if len(observed) == 0:
+        raise ValueError("no later session to compare with: score the flocks twice in a season first")
+    return Report(
+        predictions=len(observed),
+        mean_absolute_error=float(np.abs(found.expected - observed).mean()),
+        bias=float((found.expected - observed).mean()),
+        crps=float(found.crps.mean()),
+        covered=tuple(float(np.mean(found.held <= level)) for level in LEVELS),
+        calibration=tuple(np.histogram(found.place, bins=BINS, range=(0, 1))[0].tolist()),
+    )
 
 
 def assess(predicted: Predicted, observed: Floats) -> Report:
@@ -36,22 +84,12 @@ def assess(predicted: Predicted, observed: Floats) -> Report:
 
     Raises `ValueError` when there is nothing to compare.
     """
-    if len(observed) == 0:
-        raise ValueError("no later session to compare with: score the flocks twice in a season first")
-    share, sd, weight = predicted.share, predicted.sd, predicted.weight
-    place = distribution(share, sd, weight, observed)
-    return Report(
-        predictions=len(observed),
-        mean_absolute_error=float(np.abs(share @ weight - observed).mean()),
-        crps=float(crps(share, sd, weight, observed).mean()),
-        covered=tuple(_covered(predicted, observed, level) for level in LEVELS),
-        calibration=tuple(np.histogram(place, bins=BINS, range=(0, 1))[0].tolist()),
-    )
+    return report(outcomes(predicted, observed), observed)
 
 
-def _covered(predicted: Predicted, observed: Floats, level: float) -> float:
+def _inside(predicted: Predicted, observed: Floats, level: float) -> NDArray[np.bool_]:
     low, high = quantiles(predicted.share, predicted.sd, predicted.weight, level)
-    return float(np.mean((low - 1e-9 <= observed) & (observed <= high + 1e-9)))
+    return np.asarray((low - 1e-9 <= observed) & (observed <= high + 1e-9))
 
 
 def nothing_changes(cells: Cells, groups: Groups, recorded: Floats) -> Predicted:

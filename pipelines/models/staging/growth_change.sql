@@ -1,27 +1,13 @@
 -- One row is one group that gained between two successive sessions of a season before the rams went in: how its
 -- ewes changed, those identified in both sessions ewe by ewe, and the means of the group in each. Groups on holding
 -- or hard going say nothing of gain and are left out.
-with step as (
-    select farm, season, scored_on, next_on
-    from (
-        select
-            session.farm, session.season, session.scored_on,
-            lead(session.scored_on) over (partition by farm, season order by scored_on) as next_on
-        from session
-        cross join terms
-        where held_back is null and stage in ('weaning', 'pre-tupping', 'tupping')
-            and scored_on <= rams_in and scored_on <= terms.as_of
-    ) as followed
-    where next_on is not null
-),
-
-pair as (
+with pair as (
     select
         step.farm, step.scored_on, before."group", count(*) as pairs,
         sum(later.score - before.score) as change,
         -- scores are quarters, so both sums are exact and their order cannot matter
         sum((later.score - before.score) * (later.score - before.score)) as squares
-    from step
+    from session_step as step
     inner join ewe_score as before on before.farm = step.farm and before.scored_on = step.scored_on
     inner join ewe_score as later
         on later.farm = step.farm and later.scored_on = step.next_on and later.ewe = before.ewe
@@ -35,7 +21,7 @@ select
     coalesce(pair.pairs, 0) as pairs, pair.change, pair.squares,
     before.ewes as ewes_before, before.mean_score as mean_before, before.sd_score as sd_before,
     coalesce(later.ewes, 0) as ewes_after, later.mean_score as mean_after, later.sd_score as sd_after
-from step
+from session_step as step
 inner join session_count as before
     on before.farm = step.farm and before.scored_on = step.scored_on and before."group" <> 'ALL'
 left join session_count as later

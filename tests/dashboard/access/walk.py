@@ -47,7 +47,8 @@ def routes(app: Dash, visitor: Any, words: Sequence[str]) -> Iterator[Answer]:
 
 def addresses(app: Dash, words: Sequence[str]) -> Iterator[tuple[str, set[str]]]:
     tables = ("call-list", "funnel", "compare-shares", "compare-scores", "files", "problems", "readiness",
-              "scores", "shares", "seasons", "ewes")  # fmt: skip
+              "scores", "shares", "seasons", "ewes", "what-if", "best-grazing", "last-dates",
+              "backtest")  # fmt: skip
     for rule in app.server.url_map.iter_rules():
         if rule.rule.startswith((OFFSITE, "/assets", "/static")):
             continue

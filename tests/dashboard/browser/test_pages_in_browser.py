@@ -16,7 +16,10 @@ Barriers = Callable[[Page], list[str]]
 
 PAGES = {
     "flocks": ("/", "All flocks, 2026", 1),
-    "farm": ("/farm/WEXN13", "Wexenthwaite", 2),
+    "farm": ("/farm/WEXN13", "Wexenthwaite", 3),
+    "what if": ("/farm/WEXN13?season=2026&rams=2026-11-12", "Wexenthwaite", 4),
+    "how": ("/how", "How readiness is worked out", 0),
+    "backtest": ("/backtest", "How well past projections came true", 2),
     "compare": ("/compare?system=lowland", "Compare farms", 2),
     "files": ("/files", "Files", 0),
     "tour": ("/tour", "A tour in five questions", 0),

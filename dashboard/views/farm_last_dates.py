@@ -1,0 +1,78 @@
+"""Until when best or ordinary grazing can still help each thin score."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date
+from typing import Any
+
+import pandas as pd
+from dash import html
+from dash.development.base_component import Component
+
+from dashboard import ids
+from dashboard.components import links, words
+from dashboard.components.picture import picture
+from dashboard.data import FarmPage
+from dashboard.figures.last_dates import last_dates
+from dashboard.views.flocks import records
+from dashboard.views.state import FarmState
+from pipelines.queries.what_if import Outlook
+from pipelines.readiness.timing import last_useful_date
+
+CLASSES = ("best", "ordinary")
+
+
+def section(code: str, state: FarmState, data: FarmPage) -> list[Component]:
+    """A line of dates by score and grazing class."""
+    rows = table(data)
+    if rows.empty or data.planned is None:
+        return [html.P("No ewe was below target when last scored: nobody waits for better grazing.")]
+    figure = last_dates(rows, today=data.as_of, ready_by=data.planned.ready_by)
+    return [
+        html.P(_next(rows, data.as_of)),
+        picture(ids.LAST_DATES, figure, links.table("last-dates", state.search(), code)),
+    ]
+
+
+def table(data: FarmPage) -> pd.DataFrame:
+    """`score`, `ewes`, `grazing`, and the last useful day at the usual, a slow and a fast rate."""
+    plan = data.planned
+    if plan is None or data.growth.empty or plan.cells["target_low"].isna().any():
+        return pd.DataFrame()
+    low = float(plan.cells["target_low"].iloc[0])
+    thin = plan.cells[plan.cells["score"] < low].groupby("score")["ewes"].sum().reset_index()
+    rows = [
+        {"farm": plan.cells["farm"].iloc[0], **cell, "grazing": rate["grazing"]}
+        | _days(cell, rate, low, plan)
+        for cell in records(thin)
+        for rate in records(data.growth)
+        if rate["grazing"] in CLASSES
+    ]
+    return pd.DataFrame(rows)
+
+
+def _days(cell: Mapping[str, Any], rate: Mapping[str, Any], low: float, plan: Outlook) -> dict[str, date]:
+    parts = (("usual", "median"), ("slow", "high"), ("fast", "low"))
+    return {
+        name: last_useful_date(cell["score"], low, plan.ready_by, rate[f"learned_{part}"])
+        for name, part in parts
+    }
+
+
+def _next(rows: pd.DataFrame, today: date) -> str:
+    best = rows[rows["grazing"] == "best"]
+    past = best[[day < today for day in best["usual"]]]
+    ahead = best[[day >= today for day in best["usual"]]].sort_values("usual")
+    said = []
+    if len(past):
+        scores = words.listed([f"{score:g}" for score in past["score"]])
+        said.append(
+            f"At the usual rate it is too late for ewes at {scores}, unless they gained since scoring."
+        )
+    if len(ahead):
+        first = ahead.iloc[0]
+        said.append(
+            f"Next: ewes at {first['score']:g} are to be on best grazing by {words.day(first['usual'])}."
+        )
+    return " ".join(said)

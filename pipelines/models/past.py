@@ -1,0 +1,114 @@
+"""Goes through past seasons: predicts each later session from the earlier ones only, and sees what came."""
+
+from __future__ import annotations
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from pipelines.models import growth
+from pipelines.models.ready import gaining_since, histogram, known_of
+from pipelines.readiness.backtest import nothing_changes, one_score_in_45_days, outcomes
+from pipelines.readiness.projection import Cells, Groups, Predicted, project, project_together
+from pipelines.settings import Settings
+
+PAST_SESSION = ["farm", "season", "scored_on"]
+PAST_GROUP = [*PAST_SESSION, "group"]
+MINE, STILL, QUICK = "this working", "nothing changes", "one score in 45 days"
+METHODS = (MINE, STILL, QUICK)
+FEWEST = 5  # ewes in either session; the share of fewer says nothing of a working
+
+
+def predicted(
+    cells: pd.DataFrame, seen: pd.DataFrame, before: dict[int, growth.Variances], settings: Settings
+) -> pd.DataFrame:
+    """Rows of `backtest`, one per session predicted and method.
+
+    `cells` are those of `staging/past_cell.sql`, sorted; `seen` rows of `growth_interval`; `before` what was
+    known of the practice before each season. Nothing of the day predicted or later is used.
+    """
+    cells = cells[(cells.groupby(PAST_SESSION)["ewes"].transform("sum") >= FEWEST)
+                  & (cells["next_ewes"] >= FEWEST)]  # fmt: skip
+    cells = cells.assign(
+        gaining_since=gaining_since(cells), days=(cells["next_on"] - cells["scored_on"]).dt.days
+    )
+    firsts = {name: (name, "first") for name in cells.columns.drop([*PAST_GROUP, "score", "ewes"])}
+    sessions = cells.groupby(PAST_SESSION, sort=True, as_index=False).agg(
+        ewes=("ewes", "sum"), grazing_named=("stated", "min"), **firsts
+    )
+    observed = (sessions["next_ready"] / sessions["next_ewes"]).to_numpy(float)
+    told = _told(cells, sessions, firsts, seen, before, settings) if len(sessions) else []
+    rows = [_row(sessions, observed, method, each) for method, each in zip(METHODS, told, strict=bool(told))]
+    return pd.concat(rows) if rows else _row(sessions, observed, MINE, _no_prediction())
+
+
+def _told(
+    cells: pd.DataFrame,
+    sessions: pd.DataFrame,
+    firsts: dict[str, tuple[str, str]],
+    seen: pd.DataFrame,
+    before: dict[int, growth.Variances],
+    settings: Settings,
+) -> list[Predicted]:
+    """What each of `METHODS` says of each session."""
+    groups = cells.groupby(PAST_GROUP, sort=True, as_index=False).agg(ewes=("ewes", "sum"), **firsts)
+    groups = groups.merge(_learned(sessions, seen, before, settings), on=[*PAST_SESSION, "stated"])
+    groups = groups.sort_values(PAST_GROUP, ignore_index=True)
+    session_of = groups.groupby(PAST_SESSION, sort=True).ngroup().to_numpy().astype(np.intp)
+    part = groups["ewes"].to_numpy(float) / sessions["ewes"].to_numpy(float)[session_of]
+    groups = groups.assign(flock=groups["flock_ewes"].astype(float) * part)
+    mine = _groups(groups, settings)
+    recorded = np.maximum(groups["next_ewes"].to_numpy(float) * part, 1.0)
+    by_group = project(histogram(cells, PAST_GROUP), mine, recorded=recorded)
+    together = project_together(by_group, session_of, groups["ewes"].to_numpy(float))
+    nothing = dict.fromkeys(("units_mean", "offset_mean", "offset_slope", "offset_sd"), 0.0)
+    whole, rival = _whole(cells), _groups(sessions.assign(flock=np.nan, units_sd=1.0, **nothing), settings)
+    later = sessions["next_ewes"].to_numpy(float)
+    return [
+        together.predicted,
+        *(says(whole, rival, later) for says in (nothing_changes, one_score_in_45_days)),
+    ]
+
+
+def _learned(
+    sessions: pd.DataFrame, seen: pd.DataFrame, before: dict[int, growth.Variances], settings: Settings
+) -> pd.DataFrame:
+    years = sorted({int(year) for year in sessions["season"]})
+    seasons = [
+        growth.learned(sessions[sessions["season"] == year], seen, before[year], settings) for year in years
+    ]
+    return pd.concat(seasons, ignore_index=True)
+
+
+def _groups(rows: pd.DataFrame, settings: Settings) -> Groups:
+    days, low, high = (rows[name].to_numpy(float) for name in ("days", "target_low", "target_high"))
+    return Groups(days, low, high, **known_of(rows, settings))
+
+
+def _whole(cells: pd.DataFrame) -> Cells:
+    """The groups of each session put together."""
+    counted = cells.groupby([*PAST_SESSION, "score"], sort=True)["ewes"].sum().reset_index()
+    return histogram(counted, PAST_SESSION)
+
+
+def _row(sessions: pd.DataFrame, observed: NDArray[np.float64], method: str, says: Predicted) -> pd.DataFrame:
+    found = outcomes(says, observed)
+    digits = growth.DIGITS
+    return pd.DataFrame(
+        {
+            **{name: sessions[name] for name in PAST_SESSION},
+            "predicted_on": sessions["next_on"],
+            "method": method,
+            "grazing_named": sessions["grazing_named"].astype(bool),
+            "days": sessions["days"],
+            "ewes": sessions["ewes"],
+            "recorded_ewes": sessions["next_ewes"],
+            "observed": observed,
+            **{name: getattr(found, name).round(digits)
+               for name in ("expected", "low", "high", "crps", "place", "held")},
+        }
+    )  # fmt: skip
+
+
+def _no_prediction() -> Predicted:
+    return Predicted(np.empty((0, 1)), np.empty((0, 1)), np.ones(1))

@@ -1,0 +1,82 @@
+"""Past sessions predicted from earlier ones only: shares by hand, and nothing from later days."""
+
+from datetime import date
+
+import pytest
+
+JULY, AUGUST = date(2026, 7, 10), date(2026, 8, 15)
+
+
+def season(world, farm="F1", year=2026, counts=({2.5: 40, 3.0: 60}, {3.0: 30, 3.5: 50, 4.5: 20}), **common):
+    world.register(farm, season=year, weaned_on=date(year, 7, 1), rams_in=date(year, 10, 10))
+    for day, count in zip((JULY, AUGUST), counts, strict=True):
+        when = day.replace(year=year)
+        world.tally(farm, count, scored_on=when, file=f"{farm}-{when}.csv", **common)
+
+
+def rows(world, columns, where="true"):
+    return world.table("backtest", columns, where)
+
+
+def test_each_later_session_is_predicted_by_three_methods_and_held_against_what_came(world):
+    season(world)
+    world.build()
+    found = rows(world, "method, scored_on, predicted_on, days, ewes, recorded_ewes, round(observed, 6)")
+    assert [row[0] for row in found] == ["nothing changes", "one score in 45 days", "this working"]
+    # of the later hundred, 30 + 50 lie inside 3 to 4
+    assert {row[1:] for row in found} == {(JULY, AUGUST, 36, 100, 100, 0.8)}
+
+
+def test_the_rivals_by_hand(world):
+    season(world)
+    world.build()
+    expected = dict(rows(world, "method, round(expected, 6)"))
+    assert expected["nothing changes"] == 0.6
+    # 36 days bring 0.8 of a score: 2.5 becomes 3.3 and 3.0 becomes 3.8, all inside
+    assert expected["one score in 45 days"] == 1.0
+
+
+def test_what_is_held_fits_the_place_in_the_range(world):
+    season(world)
+    world.build()
+    ((place, held, low, high, observed),) = rows(
+        world, "place, held, low, high, observed", "method = 'this working'"
+    )
+    assert (low <= observed <= high) == (held <= 0.9)
+    assert (abs(place - 0.5) <= 0.25) == (held == 0.5)
+
+
+def test_a_first_session_and_one_after_the_rams_predict_nothing(world):
+    world.register("F1")
+    world.tally("F1", {3.0: 50})
+    world.tally("F1", {3.0: 50}, scored_on=date(2026, 10, 20), file="late.csv")
+    world.choose(as_of=date(2026, 10, 25))
+    world.build()
+    assert rows(world, "farm") == []
+
+
+def test_what_came_later_changes_no_earlier_prediction(world):
+    def first_year(*years):
+        other = type(world)()
+        for year in years:
+            season(other, year=year, grazing="best")
+            season(other, "F2", year, ({2.0: 50}, {4.0: 50}), grazing="best")
+        other.build()
+        return rows(other, "expected, low, high, place", "season = 2025")
+
+    assert first_year(2025) == first_year(2025, 2026)
+
+
+def test_an_earlier_season_teaches_the_later(world):
+    season(world, year=2025, counts=({2.5: 99}, {2.5: 99}), grazing="ordinary")
+    season(world, year=2026, counts=({2.5: 99}, {2.5: 99}), grazing="ordinary")
+    world.build()
+    expected = dict(rows(world, "season, expected", "method = 'this working'"))
+    assert expected[2026] < expected[2025]  # in 2025 nothing was known of this farm's slow grass
+
+
+@pytest.mark.parametrize(("grazing", "named"), [("best", True), (None, False)])
+def test_it_is_noted_whether_the_grazing_was_written_down(world, grazing, named):
+    season(world, grazing=grazing)
+    world.build()
+    assert rows(world, "distinct grazing_named") == [named]
