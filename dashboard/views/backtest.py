@@ -193,9 +193,8 @@ def _worlds() -> Component:
             html.P(
                 "Four hundred simulated farms, their truth not told to the working: how many of its "
                 f"90{words.PERCENT} ranges held. The first world is as the working assumes; the others "
-                "break what it assumes, one thing at a time. Scorers who drift mislead it most and it "
-                "cannot tell: "
-                "recalibrate before the season."
+                "break what it assumes, one thing at a time. Scorers who drift mislead it most, "
+                "and it cannot tell: recalibrate before the season."
             ),
             html.Div(html.Table([head, html.Tbody(rows)], className="figures"), className="scrolls"),
         ]

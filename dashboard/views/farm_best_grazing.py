@@ -15,6 +15,8 @@ from dashboard.views.state import FarmState
 from pipelines.queries.what_if import Outlook
 from pipelines.readiness.allocation import Allocation
 
+HARDLY = 0.5  # of a ewe
+
 
 def section(code: str, state: FarmState, data: FarmPage) -> list[Component]:
     """Who goes there, what it is worth, and what ten more places would be."""
@@ -52,9 +54,15 @@ def table(data: FarmPage) -> pd.DataFrame:
 
 def _told(plan: Outlook, found: Allocation) -> list[Component]:
     total = int(found.moved.sum())
-    if not total:
-        return [html.P("No ewe is likelier to be ready for being moved there: leave the groups as they are.")]
     gained = found.ready - found.without
+    if gained < HARDLY:
+        return [
+            html.P(
+                f"Moving ewes to the {words.count(plan.places, 'place')} on best grazing would hardly make "
+                f"one more ready on {words.short_day(plan.ready_by)}: leave the groups as they are."
+            ),
+            html.P(_caution(plan), className="meaning"),
+        ]
     parts: list[Component] = [
         html.P(
             f"Best grazing has {words.count(plan.places, 'place')}. Most ewes are ready on "
@@ -86,7 +94,7 @@ def worth(found: Allocation, places: int, used: int) -> str:
     more = found.worth_of_ten_more
     if used < places:
         return f"{words.count(places - used, 'place')} would stand empty: no other ewe gains by going there."
-    if more < 0.5:
+    if more < HARDLY:
         return f"Ten more places would hardly make another ewe ready ({more:.1f})."
     return f"Ten more places would make about {more:.1f} more ewes ready."
 

@@ -18,6 +18,7 @@ from dashboard.figures.last_dates import last_dates
 from dashboard.views.flocks import records
 from dashboard.views.state import FarmState
 from pipelines.queries.what_if import Outlook
+from pipelines.readiness.decisions import DOUBTFUL
 from pipelines.readiness.timing import last_useful_date
 
 CLASSES = ("best", "ordinary")
@@ -30,7 +31,7 @@ def section(code: str, state: FarmState, data: FarmPage) -> list[Component]:
         return [html.P("No ewe was below target when last scored: nobody waits for better grazing.")]
     figure = last_dates(rows, today=data.as_of, ready_by=data.planned.ready_by)
     return [
-        html.P(_next(rows, data.as_of)),
+        html.P(_next(rows, data.as_of, data.planned)),
         picture(ids.LAST_DATES, figure, links.table("last-dates", state.search(), code)),
     ]
 
@@ -60,15 +61,20 @@ def _days(cell: Mapping[str, Any], rate: Mapping[str, Any], low: float, plan: Ou
     }
 
 
-def _next(rows: pd.DataFrame, today: date) -> str:
+def _next(rows: pd.DataFrame, today: date, plan: Outlook) -> str:
     best = rows[rows["grazing"] == "best"]
     past = best[[day < today for day in best["usual"]]]
     ahead = best[[day >= today for day in best["usual"]]].sort_values("usual")
     said = []
     if len(past):
         scores = words.listed([f"{score:g}" for score in past["score"]])
+        late = plan.cells[plan.cells["score"].isin(past["score"])]
+        better = late[["chance_ready", "chance_on_best"]].max(axis=1)
+        likely = int(late.loc[better >= DOUBTFUL, "ewes"].sum())
         said.append(
-            f"At the usual rate it is too late for ewes at {scores}, unless they gained since scoring."
+            f"By plain arithmetic from the score alone the day is past for ewes at {scores}. The chances "
+            "count what they have gained since scoring, and that a score stands for a range: by them "
+            f"{likely:,} of these {words.count(late['ewes'].sum(), 'ewe')} are likelier than not to be ready."
         )
     if len(ahead):
         first = ahead.iloc[0]

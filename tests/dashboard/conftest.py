@@ -101,7 +101,7 @@ def readiness() -> pd.DataFrame:
         [
             projected,
             projected | {"group": "Shearlings", "ewes": 80},
-            projected | nothing | {"group": "Gimmers", "why_not": "the rams went in before the session"},
+            projected | nothing | {"group": "Gimmers", "why_not": "cannot be projected because the rams went in before the session"},
         ]
     )
 

@@ -16,7 +16,8 @@ select
         else
             cast(count(distinct l.line) as varchar) || ' rows of farm ' || l.farm
             || ' wait: the date belongs to no stage of the season.'
-            || ' Add a stage column (weaning, pre-tupping, tupping, scanning or lambing), or correct the date.'
+            || ' Add a stage column (weaning, pre-tupping, tupping, scanning or lambing), the weaned_on date'
+            || ' to the register where it is missing, or correct the date.'
     end as message,
     cast(count(distinct l.line) as integer) as held_rows
 from score_line as l

@@ -1,0 +1,192 @@
+"""What a farm's page says of plans, best grazing and dates, and the pages on the working itself."""
+
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+
+import pandas as pd
+import pytest
+from dash import html
+from dash.development.base_component import Component
+
+from dashboard import data
+from dashboard.data import FarmPage, Past
+from dashboard.views import backtest, farm, farm_best_grazing, farm_ewes, farm_last_dates, farm_what_if, how
+from dashboard.views.state import FarmState
+from pipelines.queries import Reader
+from pipelines.readiness.allocation import Allocation
+from pipelines.readiness.backtest import Report
+from pipelines.warehouse.snapshot import Snapshot
+
+Text = Callable[[object], str]
+Parts = Callable[[object], list[Component]]
+AS_IT_STANDS = FarmState()
+TRIED = FarmState(season=2026, rams=date(2026, 11, 12), places=20, grazing=(("Older ewes", "best"),))
+
+
+@pytest.fixture(scope="module")
+def practice(demo_home: Path) -> Iterator[Reader]:
+    snapshot = Snapshot(demo_home)
+    yield Reader(snapshot)
+    snapshot.close()
+
+
+@pytest.fixture
+def opened(practice: Reader) -> Callable[..., FarmPage]:
+    def page(state: FarmState = AS_IT_STANDS, code: str = "QUIL01") -> FarmPage:
+        found = data.farm(practice, code, state)
+        assert found is not None
+        return found
+
+    return page
+
+
+def test_a_link_holds_what_is_tried_and_opens_it_again() -> None:
+    query = {"season": "2026", "rams": "2026-11-12", "places": "20", "on.Older ewes": "best"}
+    assert FarmState.from_query(query) == TRIED
+    assert TRIED.search() == "?season=2026&rams=2026-11-12&places=20&on.Older+ewes=best"
+
+
+@pytest.mark.parametrize(
+    "query", [{"rams": "12 November"}, {"rams": "9999-01-01"}, {"flush": "-3"}, {"flush": "61"}, {"on.A": "lush"}]
+)  # fmt: skip
+def test_what_is_not_understood_tries_nothing(query: dict[str, str]) -> None:
+    assert not FarmState.from_query(query).tries()
+
+
+def test_what_is_tried_is_set_beside_things_as_they_stand(
+    opened: Callable[..., FarmPage], text_of: Text
+) -> None:
+    stands, tried = opened(), opened(TRIED)
+    said = text_of(farm_what_if.section("QUIL01", TRIED, tried))
+    # 12 November less the usual 14 days; 147, 144 and 152 days on
+    assert (
+        "Rams in 12 Nov 2026, ready by 29 Oct 2026; lambing from about 8 Apr 2027 (5 Apr to 13 Apr)" in said
+    )
+    rows = farm_what_if.compared(tried).set_index("group")
+    published = stands.readiness.set_index("group")["ready_share"]
+    assert rows["as_it_stands"].to_dict() == pytest.approx(published[rows.index].to_dict())
+    assert rows.loc["ALL", "share"] != rows.loc["ALL", "as_it_stands"]
+
+
+def test_without_anything_tried_no_second_picture_is_drawn(
+    opened: Callable[..., FarmPage], parts_of: Parts
+) -> None:
+    parts = parts_of(farm_what_if.section("QUIL01", FarmState(), opened()))
+    assert not [part for part in parts if isinstance(part, html.Figure)]
+
+
+def test_rams_before_the_session_say_why_and_never_show_a_blank(
+    opened: Callable[..., FarmPage], text_of: Text
+) -> None:
+    state = FarmState(season=2026, rams=date(2026, 8, 1))
+    said = text_of(farm.page("QUIL01", state, opened(state)))
+    assert "Cannot be projected because the rams went in on 2026-08-01, before this session" in said
+    assert not {"nan", "NaN", "None", "NaT", "<NA>"} & set(said.split())
+
+
+def test_a_season_without_a_day_for_the_rams_says_so(farm_page: FarmPage, text_of: Text) -> None:
+    unknown = replace(farm_page, register=farm_page.register.assign(rams_in=None))
+    said = text_of(farm.page("F1", FarmState(), unknown))
+    assert "Cannot be projected because the register has no rams_in date for this season." in said
+
+
+def test_best_grazing_is_shared_out_in_words(opened: Callable[..., FarmPage], text_of: Text) -> None:
+    page = opened()
+    assert page.planned is not None and page.planned.allocation is not None
+    said = text_of(farm_best_grazing.section("QUIL01", FarmState(), page))
+    assert "Best grazing has 40 places." in said and "Ten more places would" in said
+    assert "Change feed gradually" in said
+    assert page.planned.allocation.moved.sum() <= 40
+
+
+def test_what_ten_more_places_are_worth() -> None:
+    def allocation(more: float) -> Allocation:
+        return Allocation(pd.Series([1]).to_numpy(), 10.0, 5.0, more, (), True)
+
+    assert (
+        farm_best_grazing.worth(allocation(2.34), 40, 40)
+        == "Ten more places would make about 2.3 more ewes ready."
+    )
+    assert "hardly make another" in farm_best_grazing.worth(allocation(0.2), 40, 40)
+    assert "3 places would stand empty" in farm_best_grazing.worth(allocation(0.0), 40, 37)
+
+
+def test_last_dates_count_back_from_the_day_to_be_ready(opened: Callable[..., FarmPage]) -> None:
+    page = opened()
+    rows = farm_last_dates.table(page)
+    assert set(rows["grazing"]) == {"best", "ordinary"}
+    assert page.planned is not None
+    row = rows[(rows["grazing"] == "best") & (rows["score"] == 2.5)].iloc[0]
+    days = page.growth.set_index("grazing").loc["best", "learned_median"]
+    left = (page.planned.ready_by - row["usual"]).days
+    assert left - 1 < 0.5 * days <= left  # half a score short of 3
+    assert row["slow"] < row["usual"] < row["fast"]
+
+
+def test_ewes_are_told_by_when_to_be_scored_again_and_the_long_thin_are_marked(ewes: pd.DataFrame) -> None:
+    again = ewes.head(1).assign(
+        action="rescore", rescore_by=date(2026, 9, 10), thin_sessions=3, long_thin=True, chance_on_best=0.9
+    )
+    (row,) = farm_ewes.grid_rows(again)
+    assert row["action"] == "Rescore by 10 Sep. ▲ Thin 3 sessions running."
+    assert row["best"].replace("\u00a0", " ") == "90 %"
+
+
+def test_no_ewe_of_the_demo_has_an_action_that_contradicts_her_chance(practice: Reader) -> None:
+    rows = practice.frame(
+        "select action, chance_ready, greatest(chance_ready, chance_on_best) as better from ewe_action"
+    )
+    assert len(rows) > 100
+    assert rows.loc[rows["action"] == "unlikely in time", "better"].max() < 0.5
+    assert rows.loc[rows["action"] == "hold", "chance_ready"].min() >= 0.5
+
+
+def test_how_it_is_worked_out_shows_every_source_with_how_it_is_known(text_of: Text) -> None:
+    said = text_of(how.page())
+    for words in (
+        "Kelley",
+        "Phythian",
+        "from memory",
+        "published",
+        "common practice",
+        "they do not diagnose",
+    ):
+        assert words in said
+
+
+def report(**changes: object) -> Report:
+    usual = Report(100, 0.05, 0.0, 0.04, (0.5, 0.8, 0.9), (10,) * 10)
+    return replace(usual, **changes)
+
+
+@pytest.mark.parametrize(
+    ("mine", "words"),
+    [
+        ({"bias": 0.12}, "promised too much: it expected 12 points more ready"),
+        ({"bias": -0.08}, "promised too little: it expected 8 points fewer ready"),
+        ({"covered": (0.2, 0.4, 0.52)}, "52 % held: they were too narrow"),
+        ({"covered": (0.5, 0.8, 0.9)}, "90 % held, about as promised"),
+        ({"crps": 0.2}, "“nothing changes”) came nearer than this working"),
+        ({"predictions": 7}, "7 sessions is few"),
+    ],
+)
+def test_the_verdict_says_what_the_figures_say(mine: dict[str, object], words: str) -> None:
+    rivals = {"nothing changes": report(crps=0.1), "one score in 45 days": report(crps=0.3)}
+    past = Past(date(2026, 9, 7), pd.DataFrame(), {"this working": report(**mine), **rivals})
+    assert words in " ".join(backtest.verdict(past)).replace("\u00a0", " ")
+
+
+def test_the_page_tells_of_this_practice_and_of_the_worlds_that_break_the_assumptions(
+    practice: Reader, text_of: Text
+) -> None:
+    said = text_of(backtest.page(data.past(practice)))
+    assert "sessions of past and present seasons" in said
+    assert "A world where scorers read 0.15 higher each session 90 % 67 %" in said
+
+
+def test_with_no_pair_of_sessions_the_page_says_what_it_takes(text_of: Text) -> None:
+    said = text_of(backtest.page(Past(None, pd.DataFrame(), {})))
+    assert "No past projection can be checked yet." in said
+    assert "A world with everything as assumed" in said
