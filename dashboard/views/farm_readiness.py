@@ -38,8 +38,8 @@ def section(code: str, state: FarmState, data: FarmPage) -> list[Component]:
         return [
             notice.empty(
                 f"Not scored before tupping in {data.season}.",
-                "Score at weaning, at least 8 weeks before the rams go in, and import the file. If that is done, "
-                "the Files page says why its rows wait.",
+                "Score at weaning, at least 8 weeks before the rams go in, and import the file. If that is "
+                "done, the Files page says why its rows wait.",
             )
         ]
     rows = whole_first(records(data.readiness))

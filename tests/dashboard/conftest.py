@@ -96,12 +96,13 @@ def readiness() -> pd.DataFrame:
         "ready_share_high": 0.78, "ewes_to_gain": 41, "ewes_unlikely": 4, "days_needed_median": 26.0,
         "on_best_share": 0.88, "on_best_low": 0.8, "on_best_high": 0.94, "why_not": None,
     }  # fmt: skip
+    why = "cannot be projected because the rams went in before the session"
     nothing = dict.fromkeys(("ready_share", "ready_share_low", "ready_share_high", "on_best_share"))
     return pd.DataFrame(
         [
             projected,
             projected | {"group": "Shearlings", "ewes": 80},
-            projected | nothing | {"group": "Gimmers", "why_not": "cannot be projected because the rams went in before the session"},
+            projected | nothing | {"group": "Gimmers", "why_not": why},
         ]
     )
 

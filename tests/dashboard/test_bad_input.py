@@ -74,12 +74,13 @@ def test_without_a_day_of_weaning_the_stage_is_asked_for_and_the_page_says_where
 
 def test_near_tupping_no_day_of_weaning_is_no_hindrance(shown: Shown) -> None:
     said, problems = shown(weaned_on="", rams_in="2026-09-01")
-    assert "likely ready" in said and problems == []
+    assert "likely ready" in said and any("weaned_on is blank" in message for message in problems)
 
 
 @pytest.mark.parametrize(
-    ("missing", "named"), [({"rams_in": ""}, "rams_in"), ({"system": ""}, "system"), ({"system": "moor"}, "lowland")]
-)  # fmt: skip
+    ("missing", "named"),
+    [({"rams_in": ""}, "rams_in"), ({"system": ""}, "system"), ({"system": "moor"}, "lowland")],
+)
 def test_without_rams_in_or_a_system_with_targets_the_rows_wait_and_the_remedy_is_named(
     shown: Shown, missing: dict[str, str], named: str
 ) -> None:

@@ -49,8 +49,9 @@ def test_a_link_holds_what_is_tried_and_opens_it_again() -> None:
 
 
 @pytest.mark.parametrize(
-    "query", [{"rams": "12 November"}, {"rams": "9999-01-01"}, {"flush": "-3"}, {"flush": "61"}, {"on.A": "lush"}]
-)  # fmt: skip
+    "query",
+    [{"rams": "12 November"}, {"rams": "9999-01-01"}, {"flush": "-3"}, {"flush": "61"}, {"on.A": "lush"}],
+)
 def test_what_is_not_understood_tries_nothing(query: dict[str, str]) -> None:
     assert not FarmState.from_query(query).tries()
 
