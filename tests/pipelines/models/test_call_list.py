@@ -132,3 +132,12 @@ def test_a_farm_not_scored_this_season_remembers_when_it_last_was(world):
     assert world.table("call_list", "reason", "season = 2026") == [
         "not scored since 14 Jan 2026; rams in 10 Oct"
     ]
+
+
+def test_a_session_that_cannot_be_projected_is_to_be_watched_and_says_why():
+    lone = {
+        "why_not": "cannot be projected because only one ewe was scored; see her",
+        "still_thin_share": None,
+    }
+    (row,) = call(lone).to_dict("records")
+    assert row["status"] == "watch" and row["reason"].endswith("because only one ewe was scored")
