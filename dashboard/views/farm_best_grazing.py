@@ -31,7 +31,7 @@ def section(code: str, state: FarmState, data: FarmPage) -> list[Component]:
         ]
     if plan.allocation is None:
         if projected(plan.readiness).empty:
-            row = records(whole_first(plan.readiness))[0]
+            row = whole_first(records(plan.readiness))[0]
             return [html.P(words.sentence(words.text(row["why_not"])))]
         return [
             html.P(f"The day to be ready, {words.day(plan.ready_by)}, is past: it is too late to move ewes.")

@@ -14,7 +14,7 @@ from dashboard.components import filters, links, words
 from dashboard.components.picture import picture
 from dashboard.data import FarmPage
 from dashboard.figures.shares import tried
-from dashboard.views.farm_readiness import WHOLE, group_name, otherwise, projected, whole_first
+from dashboard.views.farm_readiness import WHOLE, group_name, otherwise, projected, shown
 from dashboard.views.flocks import records
 from dashboard.views.state import ON, FarmState
 from pipelines.queries.what_if import Outlook
@@ -50,7 +50,7 @@ def table(data: FarmPage) -> pd.DataFrame:
     """The rows of the picture, as they are kept."""
     if data.planned is None:
         return pd.DataFrame()
-    return whole_first(data.planned.readiness)
+    return shown(data.planned.readiness)
 
 
 def compared(data: FarmPage) -> pd.DataFrame:
@@ -94,8 +94,7 @@ def _form(code: str, state: FarmState, data: FarmPage, plan: Outlook) -> Compone
 
 def _grazing(state: FarmState, data: FarmPage) -> list[Component]:
     tried_out = dict(state.grazing)
-    rows = [row for row in records(whole_first(data.readiness)) if row["group"] != WHOLE]
-    rows = rows or [row for row in records(data.readiness) if row["group"] != WHOLE]
+    rows = [row for row in records(data.readiness) if row["group"] != WHOLE]
     return [
         filters.choice(
             ON + str(row["group"]),

@@ -130,7 +130,7 @@ def test_ewes_are_told_by_when_to_be_scored_again_and_the_long_thin_are_marked(e
     again = ewes.head(1).assign(
         action="rescore", rescore_by=date(2026, 9, 10), thin_sessions=3, long_thin=True, chance_on_best=0.9
     )
-    (row,) = farm_ewes.grid_rows(again)
+    (row,) = farm_ewes.shown(again)
     assert row["action"] == "Rescore by 10 Sep. ▲ Thin 3 sessions running."
     assert row["best"].replace("\u00a0", " ") == "90 %"
 
