@@ -234,6 +234,12 @@ def scorers(reader: Reader) -> Scorers | None:
     return Scorers(about.as_of, scoring.agreements(queries.every_scorer_pair(reader)))
 
 
+def groups(reader: Reader) -> list[str]:
+    """Discussion groups of the season in hand."""
+    season = queries.current_season(reader) if _about(reader) else None
+    return [] if season is None else list(queries.overview(reader, season).groups)
+
+
 def files(reader: Reader, state: FilesState) -> Files | None:
     """What *Files* shows; None until a file has been offered."""
     about = _about(reader)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pandas as pd
-from dash import html
+from dash import dcc, html
 from dash.development.base_component import Component
 
 from dashboard import ids
@@ -12,7 +12,7 @@ from dashboard.components import filters, frame, links, notice, words
 from dashboard.components.picture import picture, save_table
 from dashboard.figures.distribution import distributions
 from dashboard.figures.shares import Quartiles, on_target
-from dashboard.views import compare_scorers, compare_standing
+from dashboard.views import compare_scorers, compare_standing, group
 from dashboard.views.state import CompareState, rows_before
 from pipelines.settings import STAGES, SYSTEMS
 
@@ -36,7 +36,8 @@ def page(state: CompareState, data: Compare | None) -> list[Component]:
         )
     else:
         parts += _pictures(state, data)
-    return [*parts, notice.caution(), frame.as_of(words.day(data.as_of))]
+    onward = html.P(dcc.Link("Give a discussion group its own comparison, without names", href=group.PATH))
+    return [*parts, notice.caution(), onward, frame.as_of(words.day(data.as_of))]
 
 
 def quartiles(sessions: pd.DataFrame) -> Quartiles:

@@ -21,6 +21,8 @@ PAGES = {
     "how": ("/how", "How readiness is worked out", 0),
     "backtest": ("/backtest", "How well past projections came true", 2),
     "compare": ("/compare?system=lowland", "Compare farms", 2),
+    "scorers": ("/scorers", "How well scorers agree", 3),
+    "group": ("/group", "A comparison for a discussion group", 0),
     "files": ("/files", "Files", 0),
     "tour": ("/tour", "A tour in five questions", 0),
     "nowhere": ("/nowhere", "Nothing at this address", 0),

@@ -1,0 +1,18 @@
+"""How to give a discussion group its comparison, at `/group`."""
+
+from typing import Any
+
+import dash
+from dash.development.base_component import Component
+
+from dashboard import access, data
+from dashboard.views import group
+
+dash.register_page(  # type: ignore[no-untyped-call]
+    __name__, path=group.PATH, name="Discussion group", title="Discussion group · Tupping readiness", order=4
+)
+
+
+def layout(**_query: Any) -> list[Component]:
+    """The page, which has no filters."""
+    return group.page(data.groups(data.reader()), access.may("release"))
