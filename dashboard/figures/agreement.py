@@ -9,7 +9,7 @@ import pandas as pd
 from dashboard.figures import colours, frame
 from dashboard.figures.sketch import Sketch
 
-LARGEST = 34  # pixels across of the commonest pair of scores
+LARGEST = 30  # pixels across of the commonest pair of scores
 
 
 def crossed(table: pd.DataFrame, first: str, second: str) -> Sketch:
@@ -27,14 +27,14 @@ def crossed(table: pd.DataFrame, first: str, second: str) -> Sketch:
         y=table["second"],
         mode="markers+text",
         text=[str(ewes) for ewes in table["ewes"]],
-        textposition="middle right",
+        textposition="middle center",
         marker={
             "size": table["ewes"] / table["ewes"].max() * LARGEST**2,
             "sizemode": "area",
             "sizeref": 1,
-            "sizemin": 4,
+            "sizemin": 8,
             "color": colours.BLUE,
-            "opacity": 0.65,
+            "opacity": 0.4,
         },
         customdata=table["ewes"],
         hovertemplate="%{x} and %{y}: %{customdata} ewes<extra></extra>",
@@ -44,7 +44,7 @@ def crossed(table: pd.DataFrame, first: str, second: str) -> Sketch:
         figure,
         title="The same ewes, scored twice",
         meaning=(
-            "The larger a disc, the more ewes had that pair of scores; the number stands beside it. On the "
+            "The larger a disc, the more ewes had that pair of scores; the number stands in it. On the "
             "dashed "
             f"line both said the same; above it {second} scored higher, below it {first}."
         ),
