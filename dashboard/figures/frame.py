@@ -44,6 +44,7 @@ def _axis(title: str) -> dict[str, Any]:
         "gridcolor": colours.LINE,
         "linecolor": colours.LINE,
         "zeroline": False,
+        "automargin": True,
     }
 
 

@@ -12,10 +12,11 @@ from urllib.error import URLError
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
 
 import demo_farms
 
+expect.set_options(timeout=20_000)  # the machine may be busy with other tests
 ROOT = Path(__file__).parents[3]
 CHROMIUM = Path("/usr/bin/chromium")
 FLAGS = [

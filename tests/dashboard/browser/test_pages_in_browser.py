@@ -9,7 +9,6 @@ from playwright.sync_api import Page, expect
 
 from .conftest import DESK, PHONE, Seen
 
-expect.set_options(timeout=20_000)  # the machine may be busy with other tests
 pytestmark = pytest.mark.browser
 Open = Callable[..., Page]
 Barriers = Callable[[Page], list[str]]
