@@ -7,8 +7,10 @@ from collections.abc import Iterator, Sequence
 from dashboard.brief import words
 from dashboard.brief.changes import Session
 from dashboard.brief.content import Draw, Ewe, GroupScores, Outlook
+from dashboard.brief.parts import source
 from dashboard.brief.tables import WHOLE, Row, Tables, rows
 from pipelines import reference
+from pipelines.reference import Figure
 
 CAUTIONS = (
     "Scores describe, they do not diagnose: testing, treatment, supplementing and culling are decided with "
@@ -17,6 +19,13 @@ CAUTIONS = (
     "Sheep are easily poisoned by copper: test before supplementing.",
     "Follow the national welfare code and medicine rules where the flock is kept.",
     "If ewes were bought, sold or moved between sessions, part of a change is theirs.",
+)
+TIMING = (
+    "weaning to tupping, to put condition right",
+    "right before the rams go in, so that ewes can still be flushed",
+    "rescore thin ewes every",
+    "scanning after the rams go in",
+    "gestation",
 )
 _LOOSE_SAMPLE = 0.9  # below this share scored, how ewes were chosen matters
 
@@ -145,17 +154,33 @@ def _about_ewes(tables: Tables, ewes: Sequence[Ewe]) -> Iterator[str]:
 
 def sources(tables: Tables) -> tuple[str, ...]:
     """Where the figures come from, and how each is known."""
-    best, ordinary = tables.gain["best"], tables.gain["ordinary"]
-    lambing = reference.figure("timing", figure="gestation")
+    system = words.text(tables.register()["system"])
+    band = [each for each in reference.figures("bands") if _is_tupping(each, system)]
+    parts = [f"{each.keys['part']} {words.score(each.value or 0)}, {source(each)}" for each in band]
     return (
-        "Target scores: Farm Advisory Service (SAC/SRUC), 9 Dec 2024, Table 1 (published); lowland lower "
-        "limit: Teagasc, Campion 2025 (published); other limits derived, or set by the adviser.",
-        f"Days to gain one score: best grazing {best.median:.0f} ({best.low:.0f}–{best.high:.0f}), "
-        f"ordinary {ordinary.median:.0f} ({ordinary.low:.0f}–{ordinary.high:.0f}); median and 90 % range, "
-        "derived from published and common-practice ranges, or set by the adviser.",
-        "Ewes should be right two weeks before the rams go in; scoring eight weeks ahead (common practice). "
-        "Thin ewes scored again every three weeks (Teagasc, quoted).",
-        f"Gestation {lambing.value:.0f} days, {lambing.low:.0f}–{lambing.high:.0f} ({lambing.source}, "
-        f"{lambing.how_known}). Scanning 80–100 days after the rams go in (from memory).",
+        f"Scores for tupping, unless the adviser has set others: {'; '.join(parts)}.",
+        "Days to gain one score (median and 90 % range), unless the adviser has set others: "
+        + "; ".join(_days_per_score(tables, each) for each in reference.figures("days_per_score"))
+        + ".",
+        "Dates: " + "; ".join(_timing(each) for each in TIMING) + ".",
         "Intervals are 90 %. Shares: Wilson 1927; change of a share: Newcombe 1998, method 10.",
     )
+
+
+def _is_tupping(figure: Figure, system: str) -> bool:
+    return figure.keys["system"] == system and figure.keys["stage"] == "tupping"
+
+
+def _days_per_score(tables: Tables, figure: Figure) -> str:
+    grazing = figure.keys["grazing"]
+    used = next(days for known, days in tables.gain.items() if known == grazing)
+    return f"{grazing} grazing {used.median:.0f} ({used.low:.0f}–{used.high:.0f}), {source(figure)}"
+
+
+def _timing(name: str) -> str:
+    """'gestation 147 (144–152) days, New Mexico State University extension (published)'."""
+    figure = reference.figure("timing", figure=name)
+    span = "" if figure.low is None else f"{figure.low:.0f}–{figure.high:.0f}"
+    value = "" if figure.value is None else f"{figure.value:.0f}"
+    number = f"{value} ({span})" if value and span else value or span
+    return f"{name} {number} {figure.unit.split(',')[0]}, {source(figure)}"

@@ -43,7 +43,7 @@ def feed(tables: Tables, choices: Choices) -> Part:
             f"Supplement ({given.supplement_mj:g} MJ/kg of dry matter) carries the gain alone, grazing of "
             f"{given.pasture_mj:g} MJ/kg of dry matter meeting maintenance; hectares carry it all, with "
             f"{given.cover:,.0f} kg of dry matter on each, of which {words.percent(given.eaten)} is eaten.",
-            *([] if any(lines) else ["No group has thin ewes that must gain."]),
+            *([] if any(lines) else [_nobody(tables)]),
         ),
         head=("Group, thin ewes", "MJ ME a day each", "kg DM a day each", "MJ ME in total", "kg DM in total",
               "Supplement, kg", "or hectares"),
@@ -55,6 +55,12 @@ def feed(tables: Tables, choices: Choices) -> Part:
             + ". ME: metabolisable energy; DM: dry matter.",
         ),
     )  # fmt: skip
+
+
+def _nobody(tables: Tables) -> str:
+    if tables.readiness.empty:
+        return "Nobody knows which ewes are thin: score the flock, then plan what to feed."
+    return "No group has thin ewes that must gain."
 
 
 def by_system(choices: Choices) -> Part:

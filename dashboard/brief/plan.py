@@ -94,5 +94,7 @@ def drawing_of(points: Sequence[tuple[int, float]], width: float) -> Drawing:
         drawn.add(drawing.text(at(scored, 0)[0], base - 9, f"{scored:,}", 6, anchor="middle"))
     drawn.add(PolyLine([value for point in points for value in at(*point)], strokeWidth=1.4))
     drawn.add(drawing.text(left, 5, "ewes scored, drawn through the flock", 6.5))
-    drawn.add(drawing.text(left + 4, tall - 6, "share thin known within, in points (90 %)", 6.5))
+    drawn.add(
+        drawing.text(left + room, tall - 6, "share thin known within, in points (90 %)", 6.5, anchor="end")
+    )
     return drawn

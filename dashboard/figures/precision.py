@@ -39,7 +39,7 @@ def precision(points: Sequence[tuple[int, float]], scored: int, within: float) -
         x=scored,
         y=within * 100,
         xanchor="left" if scored < ewes[-1] / 2 else "right",
-        yanchor="bottom",
+        yanchor="bottom" if scored < ewes[-1] / 2 else "top",
     )
     y = "Share thin within ± (points)"
     frame.framed(figure, title=TITLE, meaning=MEANING, x="Ewes scored (number)", y=y, height=320)

@@ -21,6 +21,7 @@ _ELECTRONIC = re.compile(r"(?!999|00)\d{10}(?!00000)\d{5}", re.ASCII)
 _ALL_ELECTRONIC = re.compile(rf"(?:{_ELECTRONIC.pattern}\n)*+", re.ASCII)
 _COUNTRIES = {"UK": "826", "IE": "372", "NZ": "554"}
 _PRINTED = re.compile(r"(UK(?=0)|IE|NZ)(\d{12})", re.ASCII)
+_NUMBERED = re.compile(r"ID(\d{15})", re.ASCII)  # as our own draw lists write a tag without a printed form
 _PART_OF_TAG = re.compile(r"(?:UK|GB|IE|NZ)\d{6,}|[A-Z]{2}\d{9,}|\d+[.,]\d+", re.ASCII)
 _SCIENTIFIC = re.compile(r"\d+[.,]\d*E\+?\d+|\d+E\+\d+|\d+E\d\d", re.ASCII)
 _DATE = re.compile(
@@ -61,6 +62,8 @@ def _written(words: str) -> str | Fault:
         return catalogue.EWE_TURNED_DATE(words)
     if match := _PRINTED.fullmatch(joined):
         return _electronic(_COUNTRIES[match[1]] + match[2])
+    if match := _NUMBERED.fullmatch(joined):
+        return _electronic(match[1])
     if joined.isascii() and joined.isdigit() and len(joined) > _SHORT_DIGITS:
         return _digits(joined, words)
     if _PART_OF_TAG.match(joined) or not _SHORT.fullmatch(tag):

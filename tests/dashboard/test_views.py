@@ -12,7 +12,15 @@ from dash.development.base_component import Component
 from dashboard.comparison import Compare
 from dashboard.data import FarmPage, Files, Flocks
 from dashboard.views import compare as compare_view
-from dashboard.views import farm, farm_ewes, farm_readiness, farm_scores, missing, tour
+from dashboard.views import (
+    farm,
+    farm_ewes,
+    farm_readiness,
+    farm_scores,
+    farm_take_along,
+    missing,
+    tour,
+)
 from dashboard.views import files as files_view
 from dashboard.views import flocks as flocks_view
 from dashboard.views.state import CompareState, FarmState, FilesState, FlocksState
@@ -209,3 +217,17 @@ def test_a_problem_is_placed_and_carries_its_remedy(files: Files, text_of: Text)
 def test_a_problem_of_the_whole_file_names_the_file_alone() -> None:
     assert files_view.place("a.csv", {"line": None, "column": None}) == "a.csv"
     assert files_view.place("a.csv", {"line": 3.0, "column": None}) == "a.csv:3"
+
+
+def test_everything_printed_can_be_taken_from_the_farms_page(
+    farm_page: FarmPage, text_of: Text, parts_of: Parts
+) -> None:
+    page = farm_take_along.section("F/1", farm_page)
+    words = text_of(page)
+    for name in ("Visit brief", "Work sheet", "Recording sheets", "Draw list", "Stick reader", "Dates"):
+        assert name in words
+    hrefs = [part.href for part in parts_of(page) if getattr(part, "href", None)]
+    assert "/print/F%2F1/brief.pdf?season=2026" in hrefs
+    # no target in these rows, so the reference's: hill at tupping, Teagasc minimum 2.5
+    assert "/enter/?farm=F%2F1&group=Shearlings&low=2.5" in hrefs
+    assert "/visit/F%2F1?season=2026" in hrefs

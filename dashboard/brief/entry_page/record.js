@@ -47,6 +47,14 @@ export function sameTag(one, other) {
   return plain(one) === plain(other);
 }
 
+// The tag as printed, which a spreadsheet leaves as it is: 15 bare digits would become 8.26E+14.
+export function printedTag(tag) {
+  const plain = tag.replace(/\s+/g, "");
+  const uk = /^8260(\d{6})(\d{5})$/.exec(plain);
+  if (uk) return `UK 0 ${uk[1]} ${uk[2]}`;
+  return /^\d{15}$/.test(plain) ? `ID ${plain.slice(0, 3)} ${plain.slice(3)}` : tag;
+}
+
 export function fileName(session) {
   const plain = (text) => text.replace(/[^\p{L}\p{N}]+/gu, "-").replace(/^-|-$/g, "");
   return `scores-${plain(session.farm)}-${plain(session.group)}-${session.scored_on}.csv`;
@@ -61,7 +69,7 @@ function eweRows(session) {
   const head = ["farm", "scored_on", "group", "stage", "scorer", "ewe", "score", "teeth", "lame", "udder"];
   const marked = (entry, what) => (entry[what] ? "yes" : "");
   return [head, ...session.entries.map((entry) => [
-    ...common(session), entry.tag, entry.score,
+    ...common(session), printedTag(entry.tag), entry.score,
     marked(entry, "teeth"), marked(entry, "lame"), marked(entry, "udder"),
   ])];
 }

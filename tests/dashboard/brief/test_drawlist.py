@@ -48,8 +48,9 @@ def test_a_uk_tag_is_written_as_it_is_printed_tag() -> None:
     assert printed_tag("0012") == "tag 0012"
 
 
-def test_a_printed_uk_tag_is_read_back_as_the_same_ewe() -> None:
-    assert canonical_ewe(printed_tag("826012345600001")) == canonical_ewe("826012345600001")
+def test_a_printed_tag_is_read_back_as_the_same_ewe() -> None:
+    for tag in ("826012345600001", "372001234567890", "951000012345678"):
+        assert canonical_ewe(printed_tag(tag)) == tag
 
 
 def test_no_cell_can_be_taken_for_a_formula() -> None:

@@ -108,7 +108,9 @@ def test_sixty_ewes_survive_a_lost_signal_and_a_reload(phone: Page, context: Bro
     phone.reload()
     phone.locator("#scoring").wait_for()
     entered += score_ewes(phone, range(45, 60))
-    parsed = parse(saved(phone), Context(today=TODAY))
+    content = saved(phone)
+    assert b"UK 0 998120 00001" in content and b"826099812000001" not in content  # a spreadsheet keeps it
+    parsed = parse(content, Context(today=TODAY))
     assert parsed.problems == ()
     assert (
         list(zip(parsed.table["ewe"].to_pylist(), parsed.table["score"].to_pylist(), strict=True)) == entered
@@ -186,3 +188,11 @@ def test_the_policy_forbids_scripts_in_the_page() -> None:
     assert "unsafe" not in answer.headers["Content-Security-Policy"]
     assert b"onclick" not in answer.data
     assert app.test_client().get("/enter/../pdf.py").status_code == 404
+
+
+def test_the_farms_own_line_is_offered_and_a_formula_is_no_group(phone: Page, address: str) -> None:
+    phone.goto(f"{address}?farm=H01&group=%3Dx&low=2.6")
+    assert phone.locator("[name=low]").input_value() == "2.6"
+    assert phone.locator("[name=group]").evaluate("field => field.validity.patternMismatch")
+    phone.goto(f"{address}?farm=H01&group=Top&low=x")
+    assert phone.locator("[name=low]").input_value() == "2.5"

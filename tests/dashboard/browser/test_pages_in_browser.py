@@ -25,6 +25,7 @@ PAGES = {
     "files": ("/files", "Files", 0),
     "tour": ("/tour", "A tour in five questions", 0),
     "nowhere": ("/nowhere", "Nothing at this address", 0),
+    "visit": ("/visit/WEXN13", "Plan the visit", 1),
 }
 DARK = {"color_scheme": "dark"}
 
@@ -133,3 +134,22 @@ def test_a_farm_that_is_not_there_says_how_to_go_on(path: str, opened: Open, see
 def test_a_farms_ewes_show_every_digit(opened: Open) -> None:
     page = opened("/farm/WEXN13", PHONE)
     expect(page.locator(".ewes .tag").first).to_have_text(re.compile(r"^\d{15}$"))
+
+
+def test_what_is_chosen_for_a_visit_goes_into_the_link_and_onto_the_work_sheet(
+    opened: Open, seen: Seen
+) -> None:
+    page = opened("/farm/WEXN13", PHONE)
+    page.get_by_role("link", name="Plan the visit").click()
+    expect(page.locator("main h1")).to_have_text("Plan the visit")
+    page.select_option("select[name=within]", "5")
+    page.wait_for_url("**within=5**")
+    expect(page.locator(".answer").first).to_contain_text("within ± 5 points")
+    page.fill("input[name=weight]", "62")
+    page.keyboard.press("Tab")
+    expect(page.get_by_text("For ewes of 62 kg")).to_be_visible()
+    again = opened("/visit/WEXN13" + page.evaluate("location.search"), PHONE)
+    expect(again.locator(".answer").first).to_contain_text("within ± 5 points")
+    href = again.get_by_role("link", name="Print this as a work sheet").get_attribute("href") or ""
+    assert "within=5" in href and "weight=62" in href
+    assert seen.complaints == []
