@@ -41,10 +41,10 @@ def page(code: str, state: FarmState, data: FarmPage | None) -> list[Component]:
         *_heading(data),
         _seasons(code, data),
         html.Section([html.H2(_question(data)), *farm_readiness.section(code, state, data)]),
+        html.Section([html.H2("Take to the farm"), *farm_take_along.section(code, data)], id=ids.TAKE_ALONG),
         *_of_the_plan(code, state, data),
         *(_of_the_scores(code, state, data) if len(data.sessions) else []),
         html.Section([html.H2("Past seasons"), *farm_scores.past(code, state, data)], id=ids.SEASONS),
-        html.Section([html.H2("Take to the farm"), *farm_take_along.section(code, data)], id=ids.TAKE_ALONG),
         notice.caution(feeding=True),
         frame.as_of(words.day(data.as_of)),
     ]

@@ -1,8 +1,8 @@
-"""The list of identified ewes that need something."""
+"""The identified ewes that need something: those alike on one line, with their tags."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from math import ceil
 from typing import Any
 
@@ -19,10 +19,10 @@ from dashboard.views.state import FarmState
 from pipelines.readiness.decisions import THRESHOLDS
 
 HEADINGS = {
-    "ewe": "Ewe",
-    "action": "What to do",
-    "score": "Score",
     "group": "Group",
+    "score": "Score",
+    "action": "What to do",
+    "ewes": "Ewes",
     "chance": "Chance as she is",
     "best": "On best grazing",
     "days": "Days needed",
@@ -45,11 +45,10 @@ def section(code: str, state: FarmState, data: FarmPage) -> list[Component]:
                 "tag with each score to get a draw list.",
             )
         ]
-    rows = shown(data.ewes)
-    found = int(data.ewes["found"].iloc[0])
-    told = f"{words.count(found, 'ewe')} out of condition when last scored, group by group."
-    if found > len(rows):
-        told += f" Here are the {len(rows)} thinnest; the saved table has them all."
+    found, listed = int(data.ewes["found"].iloc[0]), len(data.ewes)
+    told = f"{words.count(found, 'ewe')} out of condition when last scored; ewes alike share a line."
+    if found > listed:
+        told += f" Here are the {listed} thinnest; the saved table has them all."
     return [
         html.P(told),
         html.P(
@@ -61,7 +60,7 @@ def section(code: str, state: FarmState, data: FarmPage) -> list[Component]:
             ],
             className="meaning",
         ),
-        _table(rows),
+        _table(shown(data.ewes)),
         html.P(save_table(links.table("ewes", state.search(), code)), className="keep"),
     ]
 
@@ -83,27 +82,41 @@ def _table(rows: list[dict[str, Any]]) -> Component:
     )
 
 
-def _cell(name: str, text: Any) -> Component:
-    if name == "ewe":
-        return html.Th(text, scope="row", role="rowheader", className="tag")
-    return html.Td(text, role="cell", className=f"ewe-{name}", **attributes(data_label=HEADINGS[name]))
+def _cell(name: str, shown: Any) -> Component:
+    if name == "group":
+        return html.Th(shown, scope="row", role="rowheader", className="ewe-group")
+    if name == "ewes":
+        shown = [html.B(len(shown)), *_tags(shown)]
+    return html.Td(shown, role="cell", className=f"ewe-{name}", **attributes(data_label=HEADINGS[name]))
+
+
+def _tags(ewes: Sequence[str]) -> list[Component]:
+    return [html.Span(ewe, className="tag") for ewe in ewes]
 
 
 def shown(ewes: pd.DataFrame) -> list[dict[str, Any]]:
-    """Rows as the table shows them: nothing blank, shares and days in words."""
-    return [
-        {
-            "ewe": words.text(row["ewe"]),
-            "group": words.text(row["group"]),
-            "score": f"{row['score']:g}",
-            "action": _action(row),
-            "chance": words.percent(row["chance_ready"]),
-            "best": words.percent(row.get("chance_on_best")),
-            "days": _days(row["days_needed"]),
-            "reason": words.sentence(words.text(row["reason"])),
-        }
-        for row in records(ewes)
-    ]
+    """Rows as the table shows them: nothing blank, shares and days in words.
+
+    What is to be done follows from group and score, so ewes of whom the same is said share a row, in the
+    order of the first; `ewes` lists their tags.
+    """
+    alike: dict[tuple[str, ...], list[str]] = {}
+    for row in records(ewes):
+        alike.setdefault(tuple(_said(row).values()), []).append(words.text(row["ewe"]))
+    names = [name for name in HEADINGS if name != "ewes"]
+    return [dict(zip(names, said, strict=True)) | {"ewes": tags} for said, tags in alike.items()]
+
+
+def _said(row: Mapping[str, Any]) -> dict[str, str]:
+    return {
+        "group": words.text(row["group"]),
+        "score": f"{row['score']:g}",
+        "action": _action(row),
+        "chance": words.percent(row["chance_ready"]),
+        "best": words.percent(row.get("chance_on_best")),
+        "days": _days(row["days_needed"]),
+        "reason": words.sentence(words.text(row["reason"])),
+    }
 
 
 def _action(row: Mapping[str, Any]) -> str:

@@ -171,8 +171,14 @@ def test_rows_of_the_spread_keep_every_ewe(farm_page: FarmPage) -> None:
 
 def test_ewes_are_listed_with_all_digits_and_no_blank(ewes: pd.DataFrame) -> None:
     rows = farm_ewes.shown(ewes)
-    assert rows[0]["ewe"] == "826012345600001"
+    assert rows[0]["ewes"] == ["826012345600001"]
     assert (rows[1]["chance"], rows[1]["reason"], rows[1]["days"]) == ("not known", "Not known.", "13 days")
+
+
+def test_ewes_of_whom_the_same_is_said_share_a_row(ewes: pd.DataFrame) -> None:
+    twin = ewes.head(1).assign(ewe="826012345600077")
+    rows = farm_ewes.shown(pd.concat([ewes, twin]))
+    assert [row["ewes"] for row in rows] == [["826012345600001", "826012345600077"], [ewes["ewe"].iloc[1]]]
 
 
 def test_a_long_list_of_ewes_says_how_many_there_are(farm_page: FarmPage, text_of: Text) -> None:
