@@ -90,7 +90,18 @@ def create_app(settings: Settings, doors: Doors | None = None) -> Dash:
     server.register_blueprint(serving.blueprint(settings))
     server.register_blueprint(entry.blueprint(settings.thin_limit))
     server.add_url_rule(BOOTSTRAP, "bootstrap", _bootstrap)
+    _know_scripts(app)
     return app
+
+
+def _know_scripts(app: Dash) -> None:
+    """Let this process serve every script at once.
+
+    Dash learns which scripts it may serve when it first writes a page. With several processes, one that has
+    written none would refuse the scripts of a page that another wrote, and the visitor sees it blank.
+    """
+    with app.server.test_request_context("/"):
+        app.index()  # type: ignore[no-untyped-call]
 
 
 def _layout() -> Component:

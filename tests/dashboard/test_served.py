@@ -19,7 +19,7 @@ from pipelines.queries import Reader
 from pipelines.settings import Settings
 from pipelines.warehouse.snapshot import Snapshot
 
-FIRST_PAGE_LIMIT = 400_000  # bytes besides plotly, as promised in the issue
+FIRST_PAGE_LIMIT = 400_000  # bytes besides plotly, as promised
 
 
 @pytest.fixture(scope="module")
@@ -145,3 +145,12 @@ def test_past_seasons_hold_one_session_each_before_the_rams(snapshot: Snapshot) 
     assert page is not None
     assert list(page.past["season"]) == [2026, 2025, 2024]
     assert set(page.past["group"]) == {"ALL"}
+
+
+def test_a_process_that_has_written_no_page_serves_the_scripts_of_one(
+    client: FlaskClient, demo_home: Path
+) -> None:
+    scripts = re.findall(r'src="(/_dash-component-suites/[^"]+)"', client.get("/").text)
+    fresh = create_app(Settings(demo_home, demo_farms.AS_OF)).server.test_client()
+    assert len(scripts) > 3
+    assert {fresh.get(script).status_code for script in scripts} == {200}
