@@ -71,14 +71,8 @@ def _table(rows: list[dict[str, Any]]) -> Component:
         [html.Th(text, scope="col", role="columnheader") for text in HEADINGS.values()], role="row"
     )
     body = [html.Tr([_cell(name, row[name]) for name in HEADINGS], role="row") for row in rows]
-    parts = [html.Thead(head, role="rowgroup"), html.Tbody(body, role="rowgroup")]
-    # in a box of its own, so that what follows on the page stays within reach; the keyboard can scroll it
-    return html.Div(
-        html.Table(parts, className="ewes", role="table"),
-        className="box",
-        role="region",
-        tabIndex=0,
-        **attributes(aria_label="Ewes out of condition"),
+    return html.Table(
+        [html.Thead(head, role="rowgroup"), html.Tbody(body, role="rowgroup")], className="ewes", role="table"
     )
 
 
