@@ -24,7 +24,7 @@ PRACTICE_CHECKS = ("whole_scores_only", "scorer_elsewhere")
 
 
 def build(connection: Connection, settings: Settings, farms: Collection[str] | None = None) -> Rebuilt:
-    """Write all published tables into schema `marts` of the warehouse.
+    """Write all published tables into `marts`: an attached database, or a schema, that the caller has made.
 
     With `farms`, the farms whose files, register or retags changed (also those of a file withdrawn), only
     their rows are rebuilt, and what compares them with others in their seasons. When nothing was built
@@ -32,14 +32,12 @@ def build(connection: Connection, settings: Settings, farms: Collection[str] | N
     Begins no transaction: the caller decides what belongs together. Returns what was replaced; after a build
     of some farms the rows of a table are no longer in the order of its key (`KEYS`).
     """
-    connection.execute("create schema if not exists marts")
-    connection.execute("create schema if not exists staging")
-    connection.execute("create table if not exists staging.practice_growth (season integer, known varchar)")
-    if not _same_terms(connection, settings):
+    connection.execute("create table if not exists marts.practice_growth (season integer, known varchar)")
+    if not can_build_upon(connection, settings):
         farms = None
-    connection.execute("delete from staging.built_with")  # a build cut short must not be built upon
+    connection.execute("delete from marts.built_with")  # a build cut short must not be built upon
     rebuilt = _build_of(connection, settings, farms)
-    connection.execute("insert into staging.built_with values (?)", [terms.fingerprint(settings)])
+    connection.execute("insert into marts.built_with values (?)", [terms.fingerprint(settings)])
     return rebuilt
 
 
@@ -56,10 +54,10 @@ def _build_of(connection: Connection, settings: Settings, farms: Collection[str]
     return _build_of(connection, settings, None)
 
 
-def _same_terms(connection: Connection, settings: Settings) -> bool:
-    """Whether the tables in place were built on the same day with the same settings."""
-    connection.execute("create table if not exists staging.built_with (fingerprint varchar)")
-    built = connection.execute("select fingerprint from staging.built_with").fetchall()
+def can_build_upon(connection: Connection, settings: Settings) -> bool:
+    """Whether the tables in `marts` were built whole, on the same day and with the same settings and SQL."""
+    connection.execute("create table if not exists marts.built_with (fingerprint varchar)")
+    built = connection.execute("select fingerprint from marts.built_with").fetchall()
     return bool(built == [(terms.fingerprint(settings),)])
 
 
@@ -101,14 +99,14 @@ def _growth(shop: Workshop, settings: Settings) -> bool:
 
 
 def _held_variances(connection: Connection) -> dict[int, str]:
-    held = connection.execute("select season, known from staging.practice_growth").fetchall()
+    held = connection.execute("select season, known from marts.practice_growth").fetchall()
     return dict(held)
 
 
 def _hold_variances(connection: Connection, known: Mapping[int, object]) -> None:
-    connection.execute("delete from staging.practice_growth")
+    connection.execute("delete from marts.practice_growth")
     for season, each in sorted(known.items()):
-        connection.execute("insert into staging.practice_growth values (?, ?)", [season, str(each)])
+        connection.execute("insert into marts.practice_growth values (?, ?)", [season, str(each)])
 
 
 def _farm_tables(shop: Workshop, settings: Settings) -> None:
@@ -146,9 +144,9 @@ def _note_seasons(shop: Workshop) -> None:
 def _problems(shop: Workshop) -> None:
     """Rows held back and rows to look at again, beside the problems that reading the files has found."""
     found = " union all ".join(f"({sql('checks', check)})" for check in FARM_CHECKS)
-    shop.keep("staging.farm_problem", found, ("farm", "file", "line", "code"), "farm")
+    shop.keep("marts.farm_problem", found, ("farm", "file", "line", "code"), "farm")
     scorers = sql("staging", "session_scorer")
-    shop.keep("staging.session_scorer", scorers, ("farm", "scored_on", "scorer"), "farm")
+    shop.keep("marts.session_scorer", scorers, ("farm", "scored_on", "scorer"), "farm")
     for check in PRACTICE_CHECKS:
         shop.make(check, sql("checks", check))
     shop.publish("import_problem", "import_file")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date, datetime
 
-from pipelines.warehouse import difference, journal, ledger
+from pipelines.warehouse import difference, journal, ledger, recording
 from pipelines.warehouse.difference import Difference
 from pipelines.warehouse.errors import WrongUseError
 from pipelines.warehouse.ledger import LIVE, Known
@@ -123,10 +123,13 @@ def replay(writer: Writer, entry: journal.Entry) -> None:
     match entry["event"]:
         case "supersede":
             old, new = _numbered(connection, entry["old"]), _numbered(connection, entry["new"])
+            recording.farms_changed(connection, old)
+            recording.farms_changed(connection, new)
             connection.execute("update source_file set status = 'superseded' where file_id = ?", [old])
             connection.execute("update source_file set supersedes = ? where file_id = ?", [old, new])
         case "withdraw":
             file_id = _numbered(connection, entry["file"])
+            recording.farms_changed(connection, file_id)
             connection.execute(
                 "update source_file set status = 'withdrawn', withdrawn_at = ? where file_id = ?",
                 [datetime.fromisoformat(entry["at"]), file_id],
@@ -139,6 +142,7 @@ def replay(writer: Writer, entry: journal.Entry) -> None:
                 "(select 1 from retag where farm = ? and old_ewe = ?)",
                 [entry["farm"], entry["old"], entry["new"], entry["noted_on"], entry["farm"], entry["old"]],
             )
+            connection.execute("insert into changed_farm values (?)", [entry["farm"]])
 
 
 def _numbered(connection: Connection, naming: list[str]) -> int:
@@ -154,6 +158,7 @@ def _numbered(connection: Connection, naming: list[str]) -> int:
 
 
 def _reinstate(connection: Connection, file_id: int) -> None:
+    recording.farms_changed(connection, file_id)
     connection.execute(
         """
         update source_file set withdrawn_at = null, status = case

@@ -1,17 +1,20 @@
-"""Publication: build the marts, copy them into a file of their own, then move the pointer to it."""
+"""Publication: build the published tables into a file of their own, then move the pointer to it."""
 
 from __future__ import annotations
 
 import hashlib
 import json
+import shutil
+from collections.abc import Collection, Iterator
+from contextlib import contextmanager
 from dataclasses import replace
 from datetime import date, datetime
 from pathlib import Path
 
 import duckdb
 
-from pipelines.models import KEYS, TABLES
-from pipelines.models.build import build
+from pipelines.models import TABLES
+from pipelines.models.build import build, can_build_upon
 from pipelines.settings import Settings
 from pipelines.warehouse import journal
 from pipelines.warehouse.crash import crash_point
@@ -32,11 +35,14 @@ def publish(writer: Writer, settings: Settings) -> int:
     """
     state = _state(writer.places, settings)
     number = _last_number(writer.places) + 1
-    with transaction(writer.connection):
-        build(writer.connection, settings)
-    _write_generation(writer, number)
+    path = writer.places.generation(number)
+    path.parent.mkdir(parents=True, exist_ok=True)
+    _write_generation(writer, settings, number, path)
+    flush(path)
+    flush(path.parent)
     crash_point("before_pointer")
     replace_content(writer.places.pointer, Pointer(number, state).text().encode())
+    _note_built(writer.connection, number)
     _remove_old(writer.places, number)
     return number
 
@@ -76,32 +82,67 @@ def _last_number(places: Places) -> int:
     return max([0, *numbers, pointer.generation if pointer else 0])
 
 
-def _write_generation(writer: Writer, number: int) -> None:
-    path = writer.places.generation(number)
-    path.parent.mkdir(parents=True, exist_ok=True)
-    writer.connection.execute("attach ? as generation", [str(path)])
-    try:
-        for index, table in enumerate(TABLES):
-            if index == len(TABLES) // 2:
-                crash_point("during_publish")
-            _copy(writer.connection, table)
+def _write_generation(writer: Writer, settings: Settings, number: int, path: Path) -> None:
+    """Build the tables straight into the new file, where only some farms changed into a copy of the last."""
+    farms = _changed_farms(writer)
+    with _attached(writer.connection, _copied(writer.places, path) if farms is not None else path):
+        if farms is None or can_build_upon(writer.connection, settings):
+            _build(writer.connection, settings, number, farms)
+            return
+    path.unlink()
+    with _attached(writer.connection, path):
+        _build(writer.connection, settings, number, None)
+
+
+def _build(connection: Connection, settings: Settings, number: int, farms: Collection[str] | None) -> None:
+    with transaction(connection):
+        build(connection, settings, farms)
+        crash_point("during_publish")
         # `about` is built before its generation has a number
-        writer.connection.execute(
-            "update generation.about set generation = ?, published_at = ?",
+        connection.execute(
+            "update marts.about set generation = ?, published_at = ?",
             [number, datetime.now().replace(microsecond=0)],
         )
+
+
+@contextmanager
+def _attached(connection: Connection, path: Path) -> Iterator[None]:
+    connection.execute("attach ? as marts", [str(path)])
+    try:
+        yield
     finally:
-        writer.connection.execute("detach generation")
-    flush(path)
-    flush(path.parent)
+        connection.execute("detach marts")
 
 
-def _copy(connection: Connection, table: str) -> None:
-    """Copy one mart in the order of its key. All names are the models' own, never a value from outside."""
-    order = ", ".join(f'"{column}" nulls first' for column in KEYS[table])
-    connection.execute(
-        f'create table generation."{table}" as select * from marts."{table}" order by {order}'  # noqa: S608
-    )
+def _changed_farms(writer: Writer) -> frozenset[str] | None:
+    """Farms to build anew upon the current generation; `None` when all are to be.
+
+    All, when the warehouse is not the one which that generation was built from (it was rebuilt, or a run
+    was killed just then), or when most farms changed: to replace rows costs more than to write them.
+    """
+    pointer = current(writer.places)
+    built = writer.connection.execute("select generation from built_generation").fetchall()
+    if pointer is None or built != [(pointer.generation,)]:
+        return None
+    farms = writer.connection.execute("select distinct farm from changed_farm").fetchall()
+    ((known,),) = writer.connection.execute("select count(distinct farm) from register_row").fetchall()
+    return None if len(farms) > known / 2 else frozenset(farm for (farm,) in farms)
+
+
+def _copied(places: Places, path: Path) -> Path:
+    """The current generation's file, copied to `path`: nobody changes it, whoever may be reading it."""
+    pointer = current(places)
+    if pointer is not None:
+        shutil.copyfile(places.generation(pointer.generation), path)
+    return path
+
+
+def _note_built(connection: Connection, number: int) -> None:
+    """After the pointer has moved; a run killed before this builds everything anew the next time."""
+    with transaction(connection):
+        connection.execute("delete from changed_farm")
+        connection.execute("delete from built_generation")
+        connection.execute("insert into built_generation values (?)", [number])
 
 
 def _remove_old(places: Places, number: int) -> None:

@@ -57,7 +57,19 @@ def insert_rows(connection: Connection, batches: Sequence[Batch]) -> None:
         (register, "insert into register_row by name select * from frame"),
     ):
         if rows:
-            _insert(connection, sql, pa.concat_tables(rows))
+            together = pa.concat_tables(rows)
+            _insert(connection, sql, together)
+            farms = together.select(["farm"])
+            _insert(connection, "insert into changed_farm select distinct farm from frame", farms)
+
+
+def farms_changed(connection: Connection, file_id: int) -> None:
+    """Note that the rows of this file are about to count otherwise; the caller holds the transaction."""
+    for table in ROW_TABLES:
+        connection.execute(
+            f"insert into changed_farm select distinct farm from {table} where file_id = ?",  # noqa: S608
+            [file_id],
+        )
 
 
 def insert_files(
@@ -86,6 +98,7 @@ def insert_problems(connection: Connection, reads: Sequence[Read]) -> None:
 
 def replace_reading(connection: Connection, read: Read, offer: Offer) -> None:
     """Put a new reading of the same bytes in the place of the old one, all but its rows, which follow."""
+    farms_changed(connection, read.file_id)
     for table in (*ROW_TABLES, "file_problem"):
         connection.execute(f"delete from {table} where file_id = ?", [read.file_id])  # noqa: S608 names above
     connection.execute(
@@ -161,6 +174,8 @@ def record_duplicate(connection: Connection, offer: Offer, sha256: str) -> None:
         return
     names = [(offer.file, offer.offered_at), _name_of(connection, holder.file_id)]
     first, second = sorted(names, key=lambda named: named[0])
+    if first != names[1]:  # which of a ewe's lines counts depends on the names of the files
+        farms_changed(connection, holder.file_id)
     connection.execute(
         "update source_file set file = ?, imported_at = ? where file_id = ?", [*first, holder.file_id]
     )

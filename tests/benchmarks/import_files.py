@@ -28,32 +28,40 @@ from pipelines.warehouse.importing import import_paths
 
 AS_OF = date(2026, 9, 20)
 FARMS = 200
+USUAL = (1.5, 2.0, 2.5, 3.0, 3.5, 4.0, 4.5)  # scores; no ewe leaves 1 to 5
+
+
+def session_text(farm: int, day: date, rows: int) -> str:
+    """A session of `rows` identified ewes. Each keeps near her own condition: she moves by half a score."""
+    dice = random.Random(f"{farm} {day}")
+    lines = ["farm,scored_on,group,ewe,score"]
+    usual = random.Random(farm).choices(USUAL, (4, 12, 25, 30, 18, 8, 3), k=rows)
+    moved = dice.choices((-0.5, 0.0, 0.5), (1, 3, 1), k=rows)
+    for row, (score, change) in enumerate(zip(usual, moved, strict=True), 1):
+        group = "ewes" if row % 3 else "shearlings"
+        lines.append(f"F{farm:03},{day},{group},826012{farm:04}{row:05},{score + change:.1f}")
+    return "\n".join(lines) + "\n"
+
+
+def register_text(farms: int, year: int, rows: int) -> str:
+    """A register of all farms for one season."""
+    systems = ("hill", "upland", "lowland")
+    lines = ["farm,name,system,ewes,weaned_on,rams_in"]
+    lines += [
+        f"F{farm:03},Farm {farm},{systems[farm % 3]},{rows + 20},{year}-07-28,{year}-10-24"
+        for farm in range(farms)
+    ]
+    return "\n".join(lines) + "\n"
 
 
 def write_files(folder: Path, files: int, rows: int) -> None:
     """Session files of `rows` identified ewes each, spread over the farms, and the registers."""
-    dice = random.Random(20260920)
-    scores = [f"{step / 2:.1f}" for step in range(2, 11)]
-    weights = (1, 3, 12, 25, 30, 18, 8, 2, 1)
     for number in range(files):
         farm, session = number % FARMS, number // FARMS
-        year, turn = 2026 - session // 4, session % 4
-        day = date(year, 8, 1) + timedelta(days=15 * turn)
-        drawn = dice.choices(scores, weights, k=rows)
-        lines = [
-            f"F{farm:03},{day},{'ewes' if row % 3 else 'shearlings'},826012{farm:04}{row:05},{score}"
-            for row, score in enumerate(drawn, 1)
-        ]
-        text = "farm,scored_on,group,ewe,score\n" + "\n".join(lines) + "\n"
-        (folder / f"F{farm:03}-{day}-{number}.csv").write_text(text)
+        day = date(2026 - session // 4, 8, 1) + timedelta(days=15 * (session % 4))
+        (folder / f"F{farm:03}-{day}-{number}.csv").write_text(session_text(farm, day, rows))
     for year in range(2026 - files // FARMS // 4, 2027):
-        systems = ("hill", "upland", "lowland")
-        lines = [
-            f"F{farm:03},Farm {farm},{systems[farm % 3]},{rows + 20},{year}-07-28,{year}-10-24"
-            for farm in range(FARMS)
-        ]
-        text = "farm,name,system,ewes,weaned_on,rams_in\n" + "\n".join(lines) + "\n"
-        (folder / f"register-{year}.csv").write_text(text)
+        (folder / f"register-{year}.csv").write_text(register_text(FARMS, year, rows))
 
 
 def floor_seconds(folder: Path, database: Path) -> float:

@@ -6,7 +6,7 @@ select
     s.scorer || ' is recorded at ' || min(other.farm) || ' on the same day, ' || cast(s.scored_on as varchar)
     || '. If one date was carried over from the other sheet, correct it.' as message,
     0 as held_rows
-from staging.session_scorer as s
-inner join staging.session_scorer as other
+from marts.session_scorer as s
+inner join marts.session_scorer as other
     on other.scorer = s.scorer and other.scored_on = s.scored_on and other.farm <> s.farm
 group by s.farm, s.file_id, s.file, s.line, s.scorer, s.scored_on

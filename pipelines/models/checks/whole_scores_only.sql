@@ -6,8 +6,8 @@ select
     s.scorer || ' gave whole scores only on ' || cast(s.scored_on as varchar) || ' but finer ones before, on '
     || cast(max(before.scored_on) as varchar) || '. If the sheet was rounded, import it as it was scored.' as message,
     0 as held_rows
-from staging.session_scorer as s
-inner join staging.session_scorer as before
+from marts.session_scorer as s
+inner join marts.session_scorer as before
     on before.scorer = s.scorer and before.scored_on < s.scored_on and before.step < 1e0
 where s.step = 1e0 and s.ewes >= 10
 group by s.farm, s.file_id, s.file, s.line, s.scorer, s.scored_on

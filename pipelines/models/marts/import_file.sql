@@ -1,6 +1,6 @@
 -- One row is one file ever offered. Rows held back count as refused until they can be published.
 with held as (
-    select file_id, sum(held_rows) as held_rows from staging.farm_problem group by file_id
+    select file_id, sum(held_rows) as held_rows from marts.farm_problem group by file_id
 )
 
 select

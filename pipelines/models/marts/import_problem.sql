@@ -3,7 +3,7 @@ select f.file, p.line, p."column", p.code, p.severity, p.value, p.message
 from file_problem as p
 inner join source_file as f on f.file_id = p.file_id
 union all
-select file, line, "column", code, severity, value, message from staging.farm_problem
+select file, line, "column", code, severity, value, message from marts.farm_problem
 union all
 select file, line, "column", code, severity, value, message from whole_scores_only
 union all

@@ -35,6 +35,7 @@ class World:
         for migration in sorted(MIGRATIONS.glob("*.sql")):
             self.connection.execute(migration.read_text(encoding="utf-8"))
         self.connection.execute("create table if not exists schema_version (version integer)")
+        self.connection.execute("create schema marts")
         self.settings = Settings(home=Path("unused"), as_of=TODAY)
 
     def file(self, file: str, **changed: Any) -> int:

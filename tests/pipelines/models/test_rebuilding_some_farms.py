@@ -25,7 +25,7 @@ def ordered(world):
 
 def assert_same_as_in_full(world):
     by_farm = ordered(world)
-    world.connection.execute("drop schema marts cascade; drop schema staging cascade")
+    world.connection.execute("drop schema marts cascade; create schema marts")
     world.build()
     assert by_farm == ordered(world)
 

@@ -77,6 +77,7 @@ def published(tmp_path_factory):
     for migration in sorted(MIGRATIONS.glob("*.sql")):
         connection.execute(migration.read_text(encoding="utf-8"))
     connection.execute("create table if not exists schema_version (version integer)")
+    connection.execute("create schema marts")
     fill(connection)
     models.build(connection, Settings(home=Path("unused"), as_of=date(2026, 8, 20)))
     path = tmp_path_factory.mktemp("published") / "gen-1.duckdb"
