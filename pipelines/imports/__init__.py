@@ -6,6 +6,7 @@ from pipelines.imports.identity import canonical_ewe
 from pipelines.imports.parsed import REGISTER, SCORES, Parsed
 from pipelines.imports.problems import Fault, Problem
 from pipelines.imports.read import parse
+from pipelines.imports.together import parse_many
 
 __all__ = [
     "REGISTER",
@@ -18,4 +19,5 @@ __all__ = [
     "canonical_ewe",
     "parse",
     "parse_chunks",
+    "parse_many",
 ]

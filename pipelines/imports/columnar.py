@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+import numpy as np
 import pyarrow as pa
 from pyarrow import csv
 
@@ -26,11 +27,11 @@ def read_clean(plan: Plan, text: str, first_line: int) -> Rows | None:
 
     `None` unless every line is a good row of one ewe or one score, about which there is nothing to say.
     """
-    if plan.layout not in ("individual", "tally") or '"' in text or not text.endswith("\n"):
+    if not text.endswith("\n"):
         return None
     cells = _split(plan, text)
     columns = None if cells is None else _typed(plan, cells)
-    if cells is None or columns is None or _is_repeated(columns, cells.num_rows):
+    if cells is None or columns is None or _odd(columns, cells.num_rows):
         return None
     at = plan.headings.names.get("scored_on")
     ambiguous = at is not None and any(map(is_ambiguous, cells.column(at).unique().to_pylist()))
@@ -38,8 +39,27 @@ def read_clean(plan: Plan, text: str, first_line: int) -> Rows | None:
     return Rows(lines, columns, (), cells.num_rows, 0, ambiguous)
 
 
+def read_clean_files(plan: Plan, text: str, file: pa.Array) -> Rows | None:
+    """The rows of several files below their one line of headings; `file` tells the file of each row, ascending.
+
+    `None` as for `read_clean`, by the files one at a time.
+    """
+    cells = _split(plan, text)
+    columns = None if cells is None else _typed(plan, cells)
+    if cells is None or columns is None or _odd({"file": file, **columns}, cells.num_rows):
+        return None
+    number = file.to_numpy()
+    lines = np.arange(len(number)) - np.searchsorted(number, number) + 2
+    return Rows(lines, columns, (), cells.num_rows, 0)
+
+
 def _split(plan: Plan, text: str) -> pa.Table | None:
-    """Cells as they are written, or `None` when a line has not as many as there are headings."""
+    """Cells as they are written, or `None` when a line has not as many as there are headings.
+
+    `None` also where a split is not enough to find the cells: quotation marks, a row for each group.
+    """
+    if plan.layout not in ("individual", "tally") or '"' in text:
+        return None
     content = text.encode()
     names = [str(at) for at in range(len(plan.headings.written))]
     try:
@@ -65,21 +85,40 @@ def _typed(plan: Plan, cells: pa.Table) -> dict[str | float, Any] | None:
             continue
         identities = column == "ewe" and all_electronic(distinct)
         typed = None if identities else type_cells(distinct, readers[column])
-        if typed is not None and (typed.faults or (column == "group" and _two_spellings(typed.values))):
+        if typed is not None and typed.faults:
             return None
         values = coded.dictionary if typed is None else pa.array(typed.values, SCORES.field(column).type)
         columns[column] = values.take(coded.indices)
     return columns
 
 
-def _two_spellings(groups: Sequence[str]) -> bool:
+def _odd(columns: Mapping[str | float, Any], rows: int) -> bool:
+    """Whether a group is spelt two ways in a file, or a ewe or a score of a group comes twice in a session."""
+    return _two_spellings(columns) or _is_repeated(columns, rows)
+
+
+def _two_spellings(columns: Mapping[str | float, Any]) -> bool:
+    if "group" not in columns or not _spelt_twice(columns["group"].unique().to_pylist()):
+        return False
+    by_file: dict[int, list[str]] = {}
+    for row in _distinct(columns, ("file", "group")).to_pylist():
+        by_file.setdefault(row.get("file", 0), []).append(row["group"])
+    return any(map(_spelt_twice, by_file.values()))
+
+
+def _spelt_twice(groups: Sequence[str]) -> bool:
     return len({group.casefold() for group in groups}) < len(set(groups))
 
 
 def _is_repeated(columns: Mapping[str | float, Any], rows: int) -> bool:
-    """Whether a ewe, or a score of a group, occurs twice in a session."""
-    own = ("ewe",) if "ewe" in columns else ("group", "score")
-    keys = {name: columns[name] for name in ("farm", "scored_on", *own) if name in columns}
-    if "ewe" in keys and len(keys["ewe"].unique()) == rows:
+    if "ewe" not in columns:
+        return _distinct(columns, ("file", "farm", "scored_on", "group", "score")).num_rows < rows
+    if "file" not in columns and len(columns["ewe"].unique()) == rows:
         return False
-    return bool(pa.table(keys).group_by(list(keys), use_threads=False).aggregate([]).num_rows < rows)
+    return _distinct(columns, ("file", "farm", "scored_on", "ewe")).num_rows < rows
+
+
+def _distinct(columns: Mapping[str | float, Any], names: Sequence[str]) -> pa.Table:
+    """The combinations that occur of those of these columns that the files have."""
+    keys = {name: columns[name] for name in names if name in columns}
+    return pa.table(keys).group_by(list(keys), use_threads=False).aggregate([])

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from datetime import date
 
 import pyarrow as pa
+import pyarrow.compute as pc
 
 from pipelines.imports import catalogue
 from pipelines.imports.problems import Problem
@@ -36,6 +37,15 @@ def sessions_of(table: pa.Table) -> Sessions:
     keys = zip(grouped["farm"].to_pylist(), grouped["scored_on"].to_pylist(), strict=True)
     values = zip(*(grouped[f"{name}_{how}"].to_pylist() for name, how in measures), strict=True)
     return dict(zip(keys, values, strict=True))
+
+
+def has_session_all_same(table: pa.Table) -> bool:
+    """Whether `all_same` has anything to say of a file of these score rows, told apart by column `file`."""
+    measures = [("score", "min"), ("score", "max"), ("count", "sum")]
+    grouped = table.group_by(["file", "farm", "scored_on"], use_threads=False).aggregate(measures)
+    same = pc.equal(grouped["score_min"], grouped["score_max"])
+    many = pc.greater_equal(grouped["count_sum"], FEWEST_ALL_SAME)
+    return bool(pc.any(pc.and_(same, many)).as_py())
 
 
 def add_sessions(sessions: Sessions, more: Sessions) -> None:

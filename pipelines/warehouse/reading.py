@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pyarrow as pa
 
-from pipelines.imports import parse
+from pipelines.imports import parse_many
 from pipelines.imports.context import Context
 from pipelines.imports.parsed import Parsed
 from pipelines.imports.problems import Problem
@@ -105,7 +105,8 @@ def read_batch(archive: Path, task: tuple[ToRead, ...]) -> Batch:
     contents = {item.file_id: item.path.read_bytes() for item in task}
     whole = [item for item in task if sha256_of(contents[item.file_id]) == item.sha256]
     store(archive, {item.sha256: contents[item.file_id] for item in whole})
-    parsed = [(item.file_id, parse(contents[item.file_id], item.context)) for item in whole]
+    read = parse_many([(contents[item.file_id], item.context) for item in whole])
+    parsed = list(zip((item.file_id for item in whole), read, strict=True))
     changed = (Read(i.file_id, None, None, (), 0, 0, 0, changed=True) for i in task if i not in whole)
     return Batch(
         files=(*(_without_rows(number, file) for number, file in parsed), *changed),
