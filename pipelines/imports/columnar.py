@@ -40,7 +40,7 @@ def read_clean(plan: Plan, text: str, first_line: int) -> Rows | None:
 
 
 def read_clean_files(plan: Plan, text: str, file: pa.Array) -> Rows | None:
-    """The rows of several files below their one line of headings; `file` tells the file of each row, ascending.
+    """The rows of several files, each below one line of headings; `file` tells the file of a row, ascending.
 
     `None` as for `read_clean`, by the files one at a time.
     """
@@ -93,7 +93,7 @@ def _typed(plan: Plan, cells: pa.Table) -> dict[str | float, Any] | None:
 
 
 def _odd(columns: Mapping[str | float, Any], rows: int) -> bool:
-    """Whether a group is spelt two ways in a file, or a ewe or a score of a group comes twice in a session."""
+    """Whether a file spells a group two ways, or has a ewe or a score of a group twice in a session."""
     return _two_spellings(columns) or _is_repeated(columns, rows)
 
 
@@ -101,7 +101,7 @@ def _two_spellings(columns: Mapping[str | float, Any]) -> bool:
     if "group" not in columns or not _spelt_twice(columns["group"].unique().to_pylist()):
         return False
     by_file: dict[int, list[str]] = {}
-    for row in _distinct(columns, ("file", "group")).to_pylist():
+    for row in _combinations(columns, ("file", "group")).to_pylist():
         by_file.setdefault(row.get("file", 0), []).append(row["group"])
     return any(map(_spelt_twice, by_file.values()))
 
@@ -112,13 +112,18 @@ def _spelt_twice(groups: Sequence[str]) -> bool:
 
 def _is_repeated(columns: Mapping[str | float, Any], rows: int) -> bool:
     if "ewe" not in columns:
-        return _distinct(columns, ("file", "farm", "scored_on", "group", "score")).num_rows < rows
+        return _distinct(columns, ("file", "farm", "scored_on", "group", "score")) < rows
     if "file" not in columns and len(columns["ewe"].unique()) == rows:
         return False
-    return _distinct(columns, ("file", "farm", "scored_on", "ewe")).num_rows < rows
+    return _distinct(columns, ("file", "farm", "scored_on", "ewe")) < rows
 
 
-def _distinct(columns: Mapping[str | float, Any], names: Sequence[str]) -> pa.Table:
-    """The combinations that occur of those of these columns that the files have."""
+def _distinct(columns: Mapping[str | float, Any], names: Sequence[str]) -> int:
+    """How many combinations occur of those of these columns that the files have."""
+    found: int = _combinations(columns, names).num_rows
+    return found
+
+
+def _combinations(columns: Mapping[str | float, Any], names: Sequence[str]) -> pa.Table:
     keys = {name: columns[name] for name in names if name in columns}
     return pa.table(keys).group_by(list(keys), use_threads=False).aggregate([])

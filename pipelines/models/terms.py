@@ -59,7 +59,7 @@ def farm_grazing(settings: Settings) -> pa.Table:
 def fingerprint(settings: Settings) -> str:
     """What all published tables depend on besides the rows; a build of some farms needs it unchanged.
 
-    The SQL itself is part of it: tables of an older version of the program are not to be built upon.
+    The program itself is part of it: tables of another version are not to be built upon.
     """
     chosen = (
         settings.today(),
@@ -70,15 +70,19 @@ def fingerprint(settings: Settings) -> str:
         *map(sorted, (settings.gain.items(), settings.bands.items())),
         *map(sorted, (settings.farm_bands.items(), settings.farm_grazing.items())),
     )
-    return hashlib.sha256((repr(chosen) + every_sql()).encode()).hexdigest()
+    return hashlib.sha256((repr(chosen) + _program()).encode()).hexdigest()
 
 
 @cache  # the files are part of the program
-def every_sql() -> str:
-    """Text of all SQL files of this package."""
-    folders = (files("pipelines.models") / folder for folder in ("staging", "marts", "checks"))
+def _program() -> str:
+    """Text of all files that figures come from."""
+    folders = [files("pipelines") / room for room in ("models", "statistics", "readiness", "reference")]
+    folders += [folders[0] / folder for folder in ("staging", "marts", "checks")]
     found = sorted(
-        (file.name, file.read_text(encoding="utf-8")) for each in folders for file in each.iterdir()
+        (file.name, file.read_text(encoding="utf-8"))
+        for folder in folders
+        for file in folder.iterdir()
+        if file.name.endswith((".py", ".sql", ".csv"))
     )
     return repr(found)
 

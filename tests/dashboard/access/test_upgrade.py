@@ -21,7 +21,7 @@ def older(home: Path, tmp_path: Path) -> Path:
     older = tmp_path / "older"
     shutil.copytree(home, older)
     with duckdb.connect(str(older / "published" / "gen-1.duckdb")) as connection:
-        connection.execute("drop table scorer_pair")
+        connection.execute("drop table scorer_pair; drop table built_with")
     pointer = older / "published" / "current"
     pointer.write_text(json.dumps(json.loads(pointer.read_text()) | {"state": "of an older version"}))
     return older
