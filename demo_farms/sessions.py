@@ -23,6 +23,8 @@ from demo_farms.valley import FARMS, FIELDS, SCORER_BIAS, SEASONS, Farm, System
 SEED = "Skarrowdale 1"
 SCORER_ERROR = 0.2  # scores; within-scorer agreement as in Phythian 2012 rather than perfect
 
+DOUBLE_BOOKED = ("TARV10", date(2025, 8, 29))  # Siân is said to be at CRUG09 too
+
 WINDOWS = {
     "W": ("weaning", "weaned_on", 0, 10),
     "p": ("pre-tupping", "weaned_on", 29, 33),
@@ -83,18 +85,24 @@ class Season:
     sessions: Sequence[Session]
 
 
+Diary = set[tuple[str, date]]
+"""Days on which a scorer is at some farm already."""
+
+
 def valley() -> list[Season]:
-    """All seasons of all farms. Each farm draws from a stream of its own, so that one can change alone."""
-    return [season for farm in FARMS for season in _seasons(farm, Random(f"{SEED}/{farm.code}"))]
+    """All seasons of all farms. Each farm draws from a stream of its own, so that one can change alone but
+    for the days on which its scorer is elsewhere."""
+    diary: Diary = set()
+    return [season for farm in FARMS for season in _seasons(farm, Random(f"{SEED}/{farm.code}"), diary)]
 
 
-def _seasons(farm: Farm, rng: Random) -> Iterator[Season]:
+def _seasons(farm: Farm, rng: Random, diary: Diary) -> Iterator[Season]:
     flock = [_ewe(farm, number, between(rng, 2018, 2023), rng) for number in range(1, farm.ewes + 1)]
     lambing: dict[Ewe, float] = {}
     for season in SEASONS:
         year = _year(farm, season, rng)
         lives = [_life(farm, ewe, year, lambing.get(ewe), rng) for ewe in flock]
-        yield Season(farm, year, len(flock), list(_sessions(farm, year, lives, rng)))
+        yield Season(farm, year, len(flock), list(_sessions(farm, year, lives, rng, diary)))
         lambing = {life.ewe: life.knots[-1][1] for life in lives}
         flock = _next_flock(farm, flock, season + 1, rng)
 
@@ -154,13 +162,22 @@ def _group(farm: Farm, ewe: Ewe, season: int, seen: float) -> tuple[str, str]:
     return "Whole flock", "ordinary"
 
 
-def _sessions(farm: Farm, year: Year, lives: Sequence[Life], rng: Random) -> Iterator[Session]:
+def _sessions(farm: Farm, year: Year, lives: Sequence[Life], rng: Random, diary: Diary) -> Iterator[Session]:
     for letter in farm.sessions:
         stage, counted_from, first, last = WINDOWS[letter]
-        day = getattr(year, counted_from) + timedelta(days=between(rng, first, last))
+        day = _free(farm, getattr(year, counted_from) + timedelta(days=between(rng, first, last)), diary)
         scored = _scored(farm, year, lives, day, rng)
         if day <= AS_OF and year.season <= farm.last_scored:
             yield Session(farm, year.season, stage, day, scored)
+
+
+def _free(farm: Farm, day: date, diary: Diary) -> date:
+    """`day`, or the day before and so on when the scorer is elsewhere: but for one day, which is left
+    double-booked so that the demo shows what is said of it."""
+    while (farm.scorer, day) in diary and (farm.code, day) != DOUBLE_BOOKED:
+        day -= timedelta(days=1)
+    diary.add((farm.scorer, day))
+    return day
 
 
 def _scored(farm: Farm, year: Year, lives: Sequence[Life], day: date, rng: Random) -> list[Scored]:

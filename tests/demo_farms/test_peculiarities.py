@@ -5,11 +5,14 @@ import hashlib
 import re
 from collections import Counter, defaultdict
 from datetime import timedelta
+from pathlib import Path
 
 import pytest
 from sklearn.metrics import cohen_kappa_score
 
 from demo_farms import AS_OF, FILES
+from pipelines import queries
+from pipelines.warehouse.snapshot import Snapshot
 from tests.demo_farms.recount import day_of, records, recount, score_of, text_of
 
 REGISTER = {row["farm"]: row for row in records(FILES / "register-2026.csv")}
@@ -155,3 +158,10 @@ def test_recalibration_readings_count_as_no_ewe(whole):
     assert (
         session.ewes == len(list(records(FILES / "QUIL01-2026-08-27.csv"))) <= int(REGISTER["QUIL01"]["ewes"])
     )
+
+
+def test_only_one_day_is_double_booked_by_a_scorer(demo_home: Path) -> None:
+    """So that the report of the demo's import can be read; counted from the published problems."""
+    problems = queries.problems(queries.Reader(Snapshot(demo_home)))
+    said = problems.loc[problems["code"] == "scorer_elsewhere", "file"]
+    assert sorted(said) == ["CRUG09-2025-08-29.csv", "TARV10-2025-08-29.csv"]
