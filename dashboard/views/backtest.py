@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from dash import dcc, html
 from dash.development.base_component import Component
 
 from dashboard import ids
 from dashboard.components import frame, links, notice, words
+from dashboard.components.attributes import attributes
 from dashboard.components.picture import picture
 from dashboard.data import Past
 from dashboard.figures.calibration import held, places
@@ -137,9 +140,20 @@ def _table(found: dict[str, Report]) -> Component:
     head = html.Thead(html.Tr([html.Th(head.replace("%", words.PERCENT), scope="col") for head in heads]))
     return html.Div(
         [
-            html.Div(html.Table([head, html.Tbody(rows)], className="figures"), className="scrolls"),
+            _figures("This working and two simple rules", head, rows),
             html.P(note, className="meaning"),
         ]
+    )
+
+
+def _figures(label: str, head: Component, rows: Sequence[Component]) -> Component:
+    """A table that can be moved sideways on a phone, by keyboard too."""
+    return html.Div(
+        html.Table([head, html.Tbody(list(rows))], className="figures"),
+        className="scrolls",
+        role="region",
+        tabIndex=0,
+        **attributes(aria_label=label),
     )
 
 
@@ -196,6 +210,6 @@ def _worlds() -> Component:
                 "break what it assumes, one thing at a time. Scorers who drift mislead it most, "
                 "and it cannot tell: recalibrate before the season."
             ),
-            html.Div(html.Table([head, html.Tbody(rows)], className="figures"), className="scrolls"),
+            _figures("Simulated worlds", head, rows),
         ]
     )

@@ -112,6 +112,8 @@ def _farm() -> Section:
             "sold or moved. A farm's figure counts for more the more sessions it rests on, and the more the "
             "farms of this practice are seen to differ. A farm with no such sessions gets the published "
             "range.",
+            "Grazing that was written down teaches of that grazing. Where nothing was written down the ewes "
+            "may have been on anything, so that teaches only of groups of which nothing is written down either.",
             "When scores have risen faster than expected, either the ewes gained fast or the last session "
             "was read high. The working keeps both possible, and gives each its due.",
         ),

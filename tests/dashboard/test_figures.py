@@ -1,6 +1,7 @@
 """Pictures carry what the frames say; expected values are counted by hand from the small frames."""
 
 import json
+from datetime import date
 
 import numpy as np
 import pandas as pd
@@ -9,10 +10,13 @@ import pytest
 
 from dashboard.data import Flocks
 from dashboard.figures import colours
+from dashboard.figures.calibration import held, places
 from dashboard.figures.distribution import TALLEST, condition, distributions
 from dashboard.figures.funnel import funnel
+from dashboard.figures.last_dates import last_dates
 from dashboard.figures.shares import Quartiles, on_target, readiness
 from dashboard.figures.sketch import Sketch
+from pipelines.readiness.backtest import Report
 
 CELLS = pd.DataFrame(
     {
@@ -152,3 +156,26 @@ def test_the_palette_is_okabe_and_itos() -> None:
     }
     used = {*colours.CONDITION_COLOUR.values(), *colours.SYSTEM_COLOUR.values()}
     assert {tuple(bytes.fromhex(colour[1:])) for colour in used} <= published
+
+
+REPORT = Report(20, 0.1, -0.02, 0.05, (0.25, 0.5, 0.8), (2, 0, 0, 1, 3, 4, 0, 0, 2, 8))
+
+
+def test_ranges_that_held_stand_beside_those_promised() -> None:
+    dots, diamonds = checked(held(REPORT)).data
+    assert list(dots.x) == [25, 50, 80] and list(diamonds.x) == [50, 80, 90]
+
+
+def test_places_show_every_prediction_and_the_level_that_is_honest() -> None:
+    figure = checked(places(REPORT))
+    assert sum(figure.data[0].y) == 20
+    assert figure.layout.shapes[0].y0 == 2  # twenty over ten bins
+
+
+def test_last_dates_show_today_and_the_day_to_be_ready() -> None:
+    days = {"usual": date(2026, 9, 1), "slow": date(2026, 8, 20), "fast": date(2026, 9, 5)}
+    rows = pd.DataFrame([{"score": 2.5, "ewes": 1, "grazing": each} | days for each in ("best", "ordinary")])
+    figure = checked(last_dates(rows, today=date(2026, 8, 25), ready_by=date(2026, 9, 28)))
+    assert [shape.x0 for shape in figure.layout.shapes] == ["2026-08-25", "2026-09-28"]
+    assert [list(trace.x) for trace in figure.data if trace.mode == "markers"] == [["2026-09-01"]] * 2
+    assert "Score 2.5 (1 ewe)" in [note.text for note in figure.layout.annotations]
