@@ -113,7 +113,8 @@ def _farm() -> Section:
             "farms of this practice are seen to differ. A farm with no such sessions gets the published "
             "range.",
             "Grazing that was written down teaches of that grazing. Where nothing was written down the ewes "
-            "may have been on anything, so that teaches only of groups of which nothing is written down either.",
+            "may have been on anything, so that teaches only of groups of which nothing is written down "
+            "either.",
             "When scores have risen faster than expected, either the ewes gained fast or the last session "
             "was read high. The working keeps both possible, and gives each its due.",
         ),
