@@ -260,8 +260,8 @@ REGISTER_BLANK = Kind(
 # Suspicion: the row is accepted
 EWE_TWICE = Kind(
     "ewe_twice",
-    "Ewe {value} is already in this session on line {line}, so she counts twice. Delete one row, "
-    "or note 'recalibration pair' if a second scorer scored her.",
+    "Ewe {value} is already in this session on line {line}. She counts once, with this later line. "
+    "Delete the wrong row, or note 'recalibration pair' if a second scorer scored her.",
     "warning",
 )
 TALLY_TWICE = Kind(

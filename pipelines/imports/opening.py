@@ -33,13 +33,16 @@ class Plan:
 
 
 @dataclass(frozen=True, slots=True)
-class _Candidate:
+class Candidate:
+    """A line that could be the headings: its number, the separator, and what each cell would mean."""
+
     line: int
     delimiter: str
     headings: Headings
 
     @property
     def known(self) -> int:
+        """How many headings are known."""
         return sum(column is not None for column in self.headings.columns)
 
 
@@ -49,7 +52,7 @@ def open_file(lines: Sequence[str], context: Context) -> tuple[Plan, list[Proble
     Raises `RefusedError` naming the line and the remedy when the headings cannot be used.
     """
     check_aliases(context)
-    found = _find_headings(lines, context)
+    found = find_headings(lines, context)
     problems = _check_preamble(lines, found)
     problems += check_headings(found.headings, found.line)
     try:
@@ -74,9 +77,12 @@ def _used_in(layout: Layout, headings: Headings, line: int) -> tuple[Headings, l
     return replace(headings, columns=columns), problems
 
 
-def _find_headings(lines: Sequence[str], context: Context) -> _Candidate:
-    """The first line that makes a whole layout; failing that, the first with most known headings."""
-    best: _Candidate | None = None
+def find_headings(lines: Sequence[str], context: Context) -> Candidate:
+    """The first line that makes a whole layout; failing that, the first with most known headings.
+
+    Raises `RefusedError` when no line has two headings that are known.
+    """
+    best: Candidate | None = None
     for candidate in _candidates(lines, context):
         if _is_whole(candidate.headings, context):
             return candidate
@@ -87,13 +93,13 @@ def _find_headings(lines: Sequence[str], context: Context) -> _Candidate:
     return best
 
 
-def _candidates(lines: Sequence[str], context: Context) -> Iterator[_Candidate]:
+def _candidates(lines: Sequence[str], context: Context) -> Iterator[Candidate]:
     """Every line and separator that gives at least one heading in words (a row of counts has none)."""
     for number, line in enumerate(lines[:SEARCHED_LINES], start=1):
         for delimiter in DELIMITERS:
             cells = split_line(line, delimiter) if delimiter in line else None
             if cells is not None and (headings := read_headings(cells, context)).names:
-                yield _Candidate(number, delimiter, headings)
+                yield Candidate(number, delimiter, headings)
 
 
 def _is_whole(headings: Headings, context: Context) -> bool:
@@ -103,7 +109,7 @@ def _is_whole(headings: Headings, context: Context) -> bool:
         return False
 
 
-def _check_preamble(lines: Sequence[str], found: _Candidate) -> list[Problem]:
+def _check_preamble(lines: Sequence[str], found: Candidate) -> list[Problem]:
     problems = []
     for number, line in enumerate(lines[: found.line - 1], start=1):
         if not line.strip(" ,;\t\xa0") or line.strip().casefold() == f"sep={found.delimiter}":

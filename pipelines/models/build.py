@@ -18,7 +18,7 @@ from pipelines.settings import Settings
 
 FARM_CHECKS = (
     "held_back", "ewe_repeated", "score_jump", "above_flock_size", "session_in_two_files",
-    "register_row_repeated", "stage_differs", "second_score_alone",
+    "session_sent_twice", "register_row_repeated", "stage_differs", "second_score_alone",
 )  # fmt: skip
 PRACTICE_CHECKS = ("whole_scores_only", "scorer_elsewhere")
 

@@ -26,7 +26,7 @@ SORTED = """
         case
             when status = 'refused' then 0
             when status = 'imported_with_problems' then 1
-            when file in (select file from import_problem) then 2
+            when (file, sha256) in (select (file, sha256) from import_problem) then 2
             else 3
         end,
         imported_at desc, file, sha256
@@ -42,15 +42,15 @@ FIRST_PROBLEMS = """
         select
             *,
             row_number() over (
-                partition by file order by line nulls first, "column" nulls first, code
+                partition by file, sha256 order by line nulls first, "column" nulls first, code
             ) as place,
-            count(*) over (partition by file) as problems,
-            count(*) filter (where severity = 'error') over (partition by file) as errors
+            count(*) over (partition by file, sha256) as problems,
+            count(*) filter (where severity = 'error') over (partition by file, sha256) as errors
         from import_problem
         where file in (select unnest($files::varchar[]))
     ) as placed
     where place <= $rows
-    order by file, place
+    order by file, sha256, place
 """
 
 

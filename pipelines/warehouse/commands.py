@@ -9,6 +9,7 @@ from pipelines.imports.identity import canonical_ewe
 from pipelines.imports.problems import Fault
 from pipelines.settings import Settings
 from pipelines.warehouse import corrections, ledger
+from pipelines.warehouse.difference import Difference
 from pipelines.warehouse.errors import WrongUseError
 from pipelines.warehouse.publish import publish_if_stale
 from pipelines.warehouse.writer import open_writer
@@ -29,6 +30,20 @@ class FileChanged:
         copies = f" (and its copies {', '.join(self.copies)})" if self.copies else ""
         does = "count no more" if self.standing == "withdrawn" else "count again"
         return f"{self.file}{copies}: its {self.rows} rows {does}. The file stays in the archive."
+
+
+@dataclass(frozen=True, slots=True)
+class FileReplaced:
+    """A file that now counts in the place of another, and what that changed."""
+
+    file: str
+    replaced_by: str
+    difference: Difference
+    generation: int
+
+    def sentence(self) -> str:
+        """In words."""
+        return f"{self.replaced_by} counts in the place of {self.file}: {self.difference.sentence()}."
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +81,18 @@ def reinstate_file(settings: Settings, file: str, wait_seconds: float) -> FileCh
         copies = ledger.copies_of(writer.connection, known)
         generation = publish_if_stale(writer, settings)
     return FileChanged(known.file, "reinstated", known.rows_accepted, copies, generation)
+
+
+def replace_file(settings: Settings, old: str, new: str, wait_seconds: float) -> FileReplaced:
+    """Let one imported file count in the place of another, and publish.
+
+    Raises `WrongUseError` for an unknown file, for the same content, or for files of different kinds.
+    """
+    with open_writer(settings.home, wait_seconds) as writer:
+        replaced = corrections.find(writer.connection, old, ledger.LIVE)
+        known = corrections.find(writer.connection, new, ledger.LIVE)
+        changes = corrections.supersede(writer, replaced, known)
+        return FileReplaced(replaced.file, known.file, changes, publish_if_stale(writer, settings))
 
 
 def retag_ewe(settings: Settings, farm: str, old: str, new: str, wait_seconds: float) -> Retagged:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Set
 from datetime import date, datetime
 
 from pipelines.warehouse import difference, journal, ledger, recording
@@ -32,11 +33,42 @@ def find(connection: Connection, wanted: str, statuses: tuple[str, ...]) -> Know
     )
 
 
-def find_replaced(connection: Connection, wanted: str, new_sha256: str) -> Known:
+def find_replaced(
+    connection: Connection, wanted: str, new_sha256: str, only_farms: Set[str] | None = None
+) -> Known:
     """The ledger row that a corrected file is to replace, or has replaced in a run that was interrupted.
 
-    Raises `WrongUseError` as `find` does.
+    Raises `WrongUseError` as `find` does; a file with rows of farms beyond `only_farms` is not there.
     """
+    known = _replaced(connection, wanted, new_sha256)
+    if not within(connection, known.sha256, only_farms):
+        raise WrongUseError(f"no file '{wanted}' among those of your farms")
+    return known
+
+
+def within(connection: Connection, sha256: str, only_farms: Set[str] | None) -> bool:
+    """Whether a content is of these farms alone; one without any row that counts is the practice's."""
+    if only_farms is None:
+        return True
+    farms = _farms_of(connection, sha256)
+    return bool(farms) and farms <= only_farms
+
+
+def _farms_of(connection: Connection, sha256: str) -> frozenset[str]:
+    """The farms that a content has rows of, under whichever name it came."""
+    rows = connection.execute(
+        """
+        select distinct r.farm from source_file f
+        join (select file_id, farm from score_row union select file_id, farm from register_row) r
+          on r.file_id = f.file_id
+        where f.sha256 = ?
+        """,
+        [sha256],
+    ).fetchall()
+    return frozenset(farm for (farm,) in rows)
+
+
+def _replaced(connection: Connection, wanted: str, new_sha256: str) -> Known:
     replaced = connection.execute(
         """
         select old.file_id from source_file old join source_file new on new.supersedes = old.file_id
@@ -54,14 +86,23 @@ def supersede(writer: Writer, old: Known, new: Known) -> Difference:
 
     Raises `WrongUseError` when they are the same content or of different kinds.
     """
+    changes = difference_of(writer.connection, old, new)
+    if old.status != "superseded":
+        _record(writer, {"event": "supersede", "old": _naming(old), "new": _naming(new)})
+    return changes
+
+
+def difference_of(connection: Connection, old: Known, new: Known) -> Difference:
+    """What changes when `new` counts in the place of `old`.
+
+    Raises `WrongUseError` when they are the same content or of different kinds.
+    """
     if old.sha256 == new.sha256:
         raise WrongUseError(f"{new.file} has the same content as {old.file}: there is nothing to replace")
     difference.same_kind(old.kind, new.kind)
-    if old.status != "superseded":
-        _record(writer, {"event": "supersede", "old": _naming(old), "new": _naming(new)})
     return difference.compare(
-        difference.rows_of_file(writer.connection, old.file_id, old.kind),
-        difference.rows_of_file(writer.connection, new.file_id, new.kind),
+        difference.rows_of_file(connection, old.file_id, old.kind),
+        difference.rows_of_file(connection, new.file_id, new.kind),
     )
 
 

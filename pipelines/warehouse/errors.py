@@ -23,6 +23,10 @@ class WrongUseError(WarehouseError):
     """A request that names something which is not there, or contradicts itself."""
 
 
+class NotYoursError(WarehouseError):
+    """A file that names farms beyond those of whoever brings it in."""
+
+
 _FULL = (errno.ENOSPC, errno.EDQUOT)
 _NOT_WRITABLE = (errno.EROFS, errno.EACCES, errno.EPERM)
 

@@ -6,6 +6,7 @@ import csv
 import io
 import json
 import os
+import re
 from collections.abc import Callable
 from datetime import date, datetime
 from pathlib import Path
@@ -22,6 +23,9 @@ from pipelines.warehouse.snapshot import Snapshot
 Format = Literal["csv", "json", "parquet"]
 FORMATS: tuple[Format, ...] = ("csv", "json", "parquet")
 _ROWS_AT_ONCE = 50_000
+# What a spreadsheet takes for the beginning of a formula; the full-width signs count in some.
+_FORMULA = re.compile(r"[\t\r\n]|\s*[=+\-@＝＋－＠]")
+_NUMBER = re.compile(r"[+-]?\d+(?:[.,]\d+)?(?:[eE][+-]?\d+)?", re.ASCII)
 
 
 def export(snapshot: Snapshot, table: str, form: Format, sink: BinaryIO) -> int:
@@ -72,7 +76,7 @@ def _write_csv(reader: pa.RecordBatchReader, sink: BinaryIO) -> int:
     writer.writerow(reader.schema.names)
     rows = 0
     for batch in reader:
-        columns = ([_as_text(value) for value in column.to_pylist()] for column in batch.columns)
+        columns = ([defused(_as_text(value)) for value in column.to_pylist()] for column in batch.columns)
         writer.writerows(zip(*columns, strict=True))
         rows += batch.num_rows
     text.detach()
@@ -98,6 +102,17 @@ def _write_parquet(reader: pa.RecordBatchReader, sink: BinaryIO) -> int:
             writer.write_batch(batch)
             rows += batch.num_rows
     return rows
+
+
+def defused(cell: Any) -> Any:
+    """A cell of a CSV with an apostrophe before what a spreadsheet would run as a formula.
+
+    A client's group or note may be called `=…`. A number, with its sign, stays a number. JSON and Parquet
+    hold every text as it is.
+    """
+    if isinstance(cell, str) and _FORMULA.match(cell) and not _NUMBER.fullmatch(cell):
+        return f"'{cell}"
+    return cell
 
 
 def _as_text(value: Any) -> Any:

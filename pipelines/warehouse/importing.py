@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Mapping, Sequence, Set
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time
 from pathlib import Path
 
 from pipelines.imports.context import Context
+from pipelines.imports.preview import farms_named
 from pipelines.settings import Settings
 from pipelines.warehouse import corrections, ledger, mappings
 from pipelines.warehouse.archive import sha256_of
 from pipelines.warehouse.difference import Difference
-from pipelines.warehouse.errors import WrongUseError
+from pipelines.warehouse.errors import NotYoursError, WrongUseError
 from pipelines.warehouse.intake import Progress, Taken, take_in
 from pipelines.warehouse.lock import DEFAULT_WAIT_SECONDS
 from pipelines.warehouse.offers import Offer, context_json, find_files
@@ -25,13 +26,19 @@ StartProgress = Callable[[int], Progress]
 
 @dataclass(frozen=True, slots=True)
 class Given:
-    """What the adviser says of the files on the command line or on the Files page."""
+    """What the adviser says of the files on the command line or on the Files page.
+
+    `headings` are remembered for the files of `remember_for` (else of `farm`, else of every farm).
+    `only_farms`: the farms whose files this visitor may bring in; None is every farm.
+    """
 
     farm: str | None = None
     scored_on: date | None = None
     group: str | None = None
     headings: Mapping[str, str] = field(default_factory=dict)
     supersede: str | None = None
+    remember_for: str | None = None
+    only_farms: Set[str] | None = None
 
 
 def import_paths(
@@ -66,11 +73,11 @@ def import_paths(
     if given.supersede and len(files) != 1:
         raise WrongUseError(f"--supersede replaces one file by one file; {len(files)} were named")
     with open_writer(settings.home, wait_seconds) as writer:
-        replaced = _to_replace(writer, given.supersede, files)
+        replaced = _to_replace(writer, given, files)
         offers = _offers(writer, files, settings, given)
         total = sum(path.stat().st_size for path in files.values() if path.exists())
         progress = start_progress(total) if start_progress else _silent
-        taken = take_in(writer, offers, progress)
+        taken = _with_namesakes(writer, take_in(writer, offers, progress), given)
         changes = _supersede(writer, replaced, taken[0]) if replaced else None
         generation = publish_if_stale(writer, settings)
     outcomes, problems = published_outcomes(settings.home, taken)
@@ -81,29 +88,73 @@ def _silent(_done: int) -> None:
     """Progress that nobody watches."""
 
 
+def how_to_read(saved: mappings.Saved, content: bytes, settings: Settings, given: Given) -> Context:
+    """How a file is read: today, what is given with it, and the headings that are named for its farm."""
+    context = Context(settings.today(), given.farm, given.scored_on, given.group, settings.headings)
+    return saved.for_file(content, context, given.headings)
+
+
+def require_own_farms(content: bytes, context: Context, given: Given) -> None:
+    """Raise `NotYoursError` when the file names a farm that this visitor may not bring files in for."""
+    if given.only_farms is None:
+        return
+    named = farms_named(content, context) | ({context.farm} if context.farm else set())
+    if others := sorted(named - given.only_farms):
+        raise NotYoursError(
+            f"this file names {', '.join(others[:3])}, and your account may bring in files of "
+            f"{', '.join(sorted(given.only_farms))} alone. Nothing was taken: take the other rows out, or "
+            "ask the practice to import it"
+        )
+
+
 def _offers(writer: Writer, files: Mapping[str, Path], settings: Settings, given: Given) -> list[Offer]:
-    mappings.save(writer, given.farm, given.headings)
-    context = Context(
-        today=settings.today(),
-        farm=given.farm,
-        scored_on=given.scored_on,
-        group=given.group,
-        headings={**settings.headings, **mappings.saved(writer, given.farm)},
-    )
+    saved = mappings.saved(writer)
     # As of a chosen day the same import gives the same tables to the byte, whenever it is run.
     now = (
         datetime.combine(settings.as_of, time()) if settings.as_of else datetime.now().replace(microsecond=0)
     )
-    told = context_json(context)
-    return [Offer(name, path, context, told, now) for name, path in files.items()]
+    offers = []
+    for name, path in files.items():
+        content = _content(path) if saved.by_farm or given.only_farms is not None else b""
+        context = how_to_read(saved, content, settings, given)
+        require_own_farms(content, context, given)
+        offers.append(Offer(name, path, context, context_json(context), now))
+    farm = given.remember_for or given.farm
+    if farm or given.only_farms is None:  # nobody names headings for farms that are not theirs
+        mappings.save(writer, farm, given.headings)
+    return offers
 
 
-def _to_replace(writer: Writer, wanted: str | None, files: Mapping[str, Path]) -> ledger.Known | None:
+def _content(path: Path) -> bytes:
+    """The bytes of a file; none when it cannot be read, which is reported when it is taken in."""
+    try:
+        return path.read_bytes()
+    except OSError:
+        return b""
+
+
+def _with_namesakes(writer: Writer, taken: list[Taken], given: Given) -> list[Taken]:
+    """A note on every new file whose name another file that counts has too, unless it is to be replaced."""
+    if given.supersede:
+        return taken
+    twice = ledger.names_that_count_twice(writer.connection)
+    note = (
+        "another file of this name, with other content, counts as well. If this one corrects it: "
+        "tupping import {0} --supersede CHECKSUM, where tupping export import_file names the checksums"
+    )
+    return [
+        replace(one, note=note.format(one.file)) if one.standing == "new" and one.file in twice else one
+        for one in taken
+    ]
+
+
+def _to_replace(writer: Writer, given: Given, files: Mapping[str, Path]) -> ledger.Known | None:
     """The file to be replaced, looked up before anything is imported."""
-    if wanted is None:
+    if given.supersede is None:
         return None
     (path,) = files.values()
-    return corrections.find_replaced(writer.connection, wanted, sha256_of(path.read_bytes()))
+    sha256 = sha256_of(path.read_bytes())
+    return corrections.find_replaced(writer.connection, given.supersede, sha256, given.only_farms)
 
 
 def _supersede(writer: Writer, old: ledger.Known, taken: Taken) -> Difference | None:

@@ -118,6 +118,17 @@ def copies_of(connection: Connection, known: Known) -> tuple[str, ...]:
     return tuple(sorted(copy.file for copy in same if copy.status == "duplicate"))
 
 
+def names_that_count_twice(connection: Connection) -> frozenset[str]:
+    """Names under which more than one content counts."""
+    rows = connection.execute(
+        """
+        select file from source_file where status in ('imported', 'imported_with_problems')
+        group by file having count(distinct sha256) > 1
+        """
+    ).fetchall()
+    return frozenset(file for (file,) in rows)
+
+
 def next_file_id(connection: Connection) -> int:
     """First ledger number that is free."""
     ((free,),) = connection.execute("select coalesce(max(file_id), 0) + 1 from source_file").fetchall()

@@ -74,9 +74,9 @@ def published_outcomes(home: Path, taken: Sequence[Taken]) -> tuple[tuple[Outcom
         problems = cursor.execute(
             """
             select file, line, "column", code, severity, value, message
-            from import_problem where file in (select unnest(?))
+            from import_problem where file in (select unnest(?)) and sha256 in (select unnest(?))
             """,
-            [names],
+            [names, [item.sha256 for item in taken]],
         ).fetchall()
     published = {(file, sha256): (file, *rest) for file, sha256, *rest in files}
     return (

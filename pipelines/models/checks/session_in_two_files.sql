@@ -13,8 +13,8 @@ select
     part.farm, part.file_id, part.file, part.line, 'group' as "column", 'session_in_two_files' as code,
     'warning' as severity, part."group" as value,
     'Group ' || part."group" || ' of ' || part.farm || ' on ' || cast(part.scored_on as varchar) || ' is also in '
-    || min(other.file) || ', and the ewes of both are added up. If one file replaces the other, withdraw the other.'
-    as message,
+    || min(other.file) || ', and the ewes of both are added up. If one is the corrected file, let it replace the other: on the Files'
+    || ' page, or with tupping import NEW --supersede OLD.' as message,
     0 as held_rows
 from part
 inner join session on session.farm = part.farm and session.scored_on = part.scored_on and session.held_back is null
