@@ -19,6 +19,7 @@ from dashboard.brief import entry, serving
 from dashboard.components.frame import frame
 from dashboard.guard import answers, forgery, gate, headers
 from dashboard.guard.doors import Doors
+from dashboard.intake import routes as intake
 from pipelines.settings import Settings
 
 HERE = Path(__file__).parent
@@ -88,7 +89,8 @@ def create_app(settings: Settings, doors: Doors | None = None) -> Dash:
     delivery.attach(server)
     health.attach(server)
     server.register_blueprint(serving.blueprint(settings))
-    server.register_blueprint(entry.blueprint(settings.thin_limit))
+    server.register_blueprint(intake.blueprint())
+    server.register_blueprint(entry.blueprint(settings.thin_limit, intake.SESSIONS))
     server.add_url_rule(BOOTSTRAP, "bootstrap", _bootstrap)
     _know_scripts(app)
     return app

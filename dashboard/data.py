@@ -114,6 +114,12 @@ def snapshot() -> Snapshot:
     return found
 
 
+def settings() -> Settings:
+    """The settings of the practice now asked."""
+    found: Settings = flask.current_app.extensions[SETTINGS]
+    return found
+
+
 def reader() -> Reader:
     """The published tables as the visitor now asking may see them; one state for the whole answer."""
     if "reader" not in flask.g:

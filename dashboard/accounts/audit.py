@@ -12,7 +12,7 @@ FILE = "audit.jsonl"
 LONGEST_VALUE = 200
 Event = Literal[
     "signed in", "sign-in refused", "signed out", "import", "export", "release", "draw list", "brief",
-    "calendar", "withdraw", "account added", "account removed", "password changed",
+    "calendar", "withdraw", "retag", "account added", "account removed", "password changed",
 ]  # fmt: skip
 
 

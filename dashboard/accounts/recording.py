@@ -17,6 +17,7 @@ from pipelines.settings import Settings, default_home
 EVENTS: Final[dict[str, Event]] = {
     "import": "import",
     "withdraw": "withdraw",
+    "retag": "retag",
     "export": "export",
     "release": "release",
     "brief": "brief",

@@ -5,7 +5,7 @@ from typing import Any
 import dash
 from dash.development.base_component import Component
 
-from dashboard import data
+from dashboard import access, data
 from dashboard.views import farm
 from dashboard.views.state import FarmState
 
@@ -18,4 +18,4 @@ def layout(code: str = "", **query: Any) -> list[Component]:
     """The page that the link asks for."""
     state = FarmState.from_query(query)
     plain = farm.code_of(code)
-    return farm.page(plain, state, data.farm(data.reader(), plain, state))
+    return farm.page(plain, state, data.farm(data.reader(), plain, state), access.may("retag"))

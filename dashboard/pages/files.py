@@ -6,6 +6,7 @@ import dash
 from dash.development.base_component import Component
 
 from dashboard import data
+from dashboard.intake import looking
 from dashboard.views import files
 from dashboard.views.state import FilesState
 
@@ -17,4 +18,4 @@ dash.register_page(  # type: ignore[no-untyped-call]
 def layout(**query: Any) -> list[Component]:
     """The page that the link asks for."""
     state = FilesState.from_query(query)
-    return files.page(state, data.files(data.reader(), state))
+    return files.page(state, data.files(data.reader(), state), looking.abilities())

@@ -16,6 +16,7 @@ from dashboard.views import (
     farm_ewes,
     farm_last_dates,
     farm_readiness,
+    farm_retag,
     farm_scores,
     farm_take_along,
     farm_what_if,
@@ -29,7 +30,7 @@ def code_of(address: str) -> str:
     return unquote(address)
 
 
-def page(code: str, state: FarmState, data: FarmPage | None) -> list[Component]:
+def page(code: str, state: FarmState, data: FarmPage | None, may_retag: bool = False) -> list[Component]:
     """The whole page of the farm `code`; `data` is None when there is no such farm for this visitor."""
     if data is None:
         return [
@@ -45,6 +46,7 @@ def page(code: str, state: FarmState, data: FarmPage | None) -> list[Component]:
         *_of_the_plan(code, state, data),
         *(_of_the_scores(code, state, data) if len(data.sessions) else []),
         html.Section([html.H2("Past seasons"), *farm_scores.past(code, state, data)], id=ids.SEASONS),
+        *([farm_retag.section(code)] if may_retag and len(data.ewes) else []),
         notice.caution(feeding=True),
         frame.as_of(words.day(data.as_of)),
     ]

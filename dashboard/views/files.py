@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Any
 
 import pandas as pd
@@ -10,7 +11,7 @@ from dash import dcc, html
 from dash.development.base_component import Component
 
 from dashboard import ids
-from dashboard.components import filters, frame, links, notice, words
+from dashboard.components import dropping, filters, frame, links, notice, words
 from dashboard.components.attributes import attributes
 from dashboard.components.picture import save_table
 from dashboard.data import PAGE_ROWS, Files
@@ -28,6 +29,7 @@ STATUS_WORDS = {
     "superseded": "replaced",
     "withdrawn": "withdrawn",
 }
+CORRECT = {"withdrawn": "Bring back", "superseded": "Bring back"}
 LAYOUT_WORDS = {
     "individual": "Scores, ewe by ewe",
     "tally": "Scores, counted",
@@ -36,18 +38,32 @@ LAYOUT_WORDS = {
 }
 
 
-def page(state: FilesState, data: Files | None) -> list[Component]:
-    """The whole page for `state`."""
+@dataclass(frozen=True, slots=True)
+class Abilities:
+    """What the visitor may do with files: `bring` them in, `correct` or withdraw those that are there."""
+
+    bring: bool = False
+    correct: bool = False
+
+
+NONE = Abilities()
+
+
+def page(state: FilesState, data: Files | None, may: Abilities = NONE) -> list[Component]:
+    """The whole page for `state`, with what the visitor may do."""
+    drop = [dropping.place("Drop a score file or a farm register here")] if may.bring else []
     if data is None:
         return [
             html.H1("Files"),
+            *drop,
             notice.first_steps("No file has been imported yet."),
         ]
     return [
         html.H1("Files"),
         _headline(state, data.figures),
+        *drop,
         _filters(state),
-        *_list(state, data),
+        *_list(state, data, may),
         frame.as_of(words.day(data.as_of)),
     ]
 
@@ -93,14 +109,14 @@ def _filters(state: FilesState) -> Component:
     return filters.form(PATH, fields, clear=state != FilesState())
 
 
-def _list(state: FilesState, data: Files) -> list[Component]:
+def _list(state: FilesState, data: Files, may: Abilities) -> list[Component]:
     if data.files.empty:
         return [notice.empty("No file fits these filters.", "Take one away, or", PATH, "see all files.")]
-    problems = {str(file): group for file, group in data.problems.groupby("file", sort=False)}
+    problems = dict(tuple(data.problems.groupby(["file", "sha256"], sort=False)))
     ways = filters.pages(PATH, state, data.found, PAGE_ROWS)
     return [
         html.Ol(
-            [_file(row, problems.get(row["file"])) for row in records(data.files)],
+            [_file(row, problems.get((row["file"], row["sha256"])), may) for row in records(data.files)],
             id=ids.FILE_LIST,
             className="files",
         ),
@@ -115,8 +131,9 @@ def _list(state: FilesState, data: Files) -> list[Component]:
     ]
 
 
-def _file(row: Mapping[str, Any], problems: pd.DataFrame | None) -> Component:
+def _file(row: Mapping[str, Any], problems: pd.DataFrame | None, may: Abilities) -> Component:
     status = str(row["status"])
+    correct = may.correct and status != "duplicate"
     return html.Li(
         [
             html.Div(
@@ -124,6 +141,14 @@ def _file(row: Mapping[str, Any], problems: pd.DataFrame | None) -> Component:
                     html.H2(row["file"]),
                     html.P(STATUS_WORDS.get(status, status).capitalize(), className="status"),
                     html.P(_about(row), className="about"),
+                    dcc.Link(
+                        CORRECT.get(status, "Correct or withdraw"),
+                        href=f"/change/{row['sha256']}",
+                        className="correct",
+                        **attributes(title=f"{CORRECT.get(status, 'Correct or withdraw')}: {row['file']}"),
+                    )
+                    if correct
+                    else None,
                 ],
                 className="file-head",
             ),

@@ -205,7 +205,7 @@ def files() -> Files:
     problem = {
         "file": "phone.csv", "line": 12, "column": "BCS", "code": "score_out_of_range", "severity": "error",
         "value": "7", "message": "a score lies between 1 and 5; look at the record and correct it",
-        "problems": 1, "errors": 1,
+        "problems": 1, "errors": 1, "sha256": "0" * 64,
     }  # fmt: skip
     figures = FileFigures({"imported": 1, "imported_with_problems": 1}, 159, 1)
     return Files(AS_OF, figures, pd.DataFrame([row | bad, row]), 2, pd.DataFrame([problem]))

@@ -175,15 +175,42 @@ function offerSending() {
   at("send").hidden = there === null || !navigator.onLine || session.entries.length === 0;
 }
 
-async function send() {
+function token() {
+  const found = document.cookie.split("; ").find((part) => part.startsWith("_csrf_token="));
+  return found ? decodeURIComponent(found.slice("_csrf_token=".length)) : "";
+}
+
+async function post(address, replaces) {
   const body = new FormData();
   body.append("file", new Blob([csv(session)], { type: "text/csv" }), fileName(session));
+  if (replaces) body.append("replaces", replaces);
+  const headers = { "X-CSRFToken": token(), Accept: "application/json" };
+  const answer = await fetch(address, { method: "POST", headers, body });
+  return { status: answer.status, ...(await answer.json().catch(() => ({}))) };
+}
+
+// Asking first brings the session's token along. A session sent before is replaced only when that is wanted.
+async function sending(address) {
+  const ready = await fetch(address, { headers: { Accept: "application/json" } });
+  if (ready.status === 401) return "You are signed out at the practice. Sign in there, then send again: the scores are safe here.";
+  let told = await post(address);
+  if (told.replaces) {
+    if (!confirm(`${told.error} Replace it?`)) return "Not sent. The scores are safe here.";
+    told = await post(address, told.replaces);
+  }
+  if (told.said) return `Sent. ${told.said}`;
+  return `Not taken: ${told.error ?? `answer ${told.status}`} Save the file and import it by hand.`;
+}
+
+async function send() {
   const { content: address } = document.querySelector('meta[name="import-address"]');
+  at("send").disabled = true;
   try {
-    const answer = await fetch(address, { method: "POST", body });
-    at("sent").textContent = answer.ok ? "Sent." : `Not taken (${answer.status}): save the file and import it by hand.`;
+    at("sent").textContent = await sending(address);
   } catch {
     at("sent").textContent = "No signal: the scores are safe here. Send them later, or save the file.";
+  } finally {
+    at("send").disabled = false;
   }
 }
 

@@ -12,14 +12,15 @@ self.addEventListener("activate", (event) => {
 });
 
 self.addEventListener("fetch", (event) => {
-  if (event.request.method === "GET") event.respondWith(answer(event));
+  const own = event.request.url.startsWith(self.registration.scope); // the practice itself must answer the rest
+  if (event.request.method === "GET" && own) event.respondWith(answer(event));
 });
 
 async function answer(event) {
   const kept = await caches.open(KEPT);
   const found = await kept.match(event.request, { ignoreSearch: true });
   const renewed = fetch(event.request).then(async (fresh) => {
-    if (fresh.ok) await kept.put(event.request.url.split("?")[0], fresh.clone());
+    if (fresh.ok && !fresh.redirected) await kept.put(event.request.url.split("?")[0], fresh.clone());
     return fresh;
   });
   if (!found) return renewed;

@@ -31,10 +31,17 @@ def address() -> Iterator[str]:
     app = flask.Flask(__name__)
     app.register_blueprint(blueprint(0.10, "/import"))
 
-    @app.post("/import")
-    def take() -> str:
-        SENT.append(flask.request.files["file"].read())
-        return "taken"
+    @app.route("/import", methods=["GET", "POST"])
+    def take() -> flask.Response:
+        if flask.request.method == "GET":
+            return flask.jsonify(ready=True)
+        content, replaces = flask.request.files["file"].read(), flask.request.form.get("replaces")
+        if any(content != other for other in SENT) and replaces is None:
+            answer = flask.jsonify(error="The practice has it already.", replaces="0" * 64)
+            answer.status_code = 409
+            return answer
+        SENT.append(content)
+        return flask.jsonify(said="Taken: 1 of 1 row.")
 
     server = make_server("127.0.0.1", 0, app, threaded=True)
     thread = threading.Thread(target=server.serve_forever)
@@ -176,8 +183,22 @@ def test_a_finished_session_can_be_sent_to_the_practice(phone: Page) -> None:
     touch(phone, 3.0, "3")
     phone.get_by_role("button", name="Finish").tap()
     phone.get_by_role("button", name="Send to the practice").tap()
-    phone.get_by_text("Sent.").wait_for()
+    phone.get_by_text("Sent. Taken: 1 of 1 row.").wait_for()
     assert SENT[-1].decode().splitlines()[1].startswith(f"H01,{TODAY.isoformat()},Top hill,,,3,1")
+
+
+def test_a_session_that_goes_on_replaces_what_was_sent_only_when_wanted(phone: Page) -> None:
+    asked: list[str] = []
+    phone.on("dialog", lambda dialog: (asked.append(dialog.message), dialog.accept()))
+    begin(phone, "Count by score")
+    for said in ("Taken", "Taken"):
+        touch(phone, 3.0, "3")
+        phone.get_by_role("button", name="Finish").tap()
+        phone.get_by_role("button", name="Send to the practice").tap()
+        phone.get_by_text(f"Sent. {said}").wait_for()
+        phone.get_by_role("button", name="Score more").tap()
+    assert asked[-1] == "The practice has it already. Replace it?"
+    assert SENT[-1].decode().splitlines()[1].endswith(",3,2")
 
 
 def test_the_policy_forbids_scripts_in_the_page() -> None:

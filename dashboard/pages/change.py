@@ -1,0 +1,23 @@
+"""Correcting or withdrawing a file that was imported, at `/change/<sha256>`."""
+
+from typing import Any
+
+import dash
+from dash.development.base_component import Component
+
+from dashboard.intake import looking
+from dashboard.views import change
+from dashboard.views.change import ChangeState
+
+dash.register_page(  # type: ignore[no-untyped-call]
+    __name__,
+    path_template="/change/<sha256>",
+    name="Correct a file",
+    title="Correct a file · Tupping readiness",
+)
+
+
+def layout(sha256: str = "", **query: Any) -> list[Component]:
+    """The page that the link asks for."""
+    state = ChangeState.from_query(query)
+    return change.page(sha256, state, looking.held(sha256, state.by))
