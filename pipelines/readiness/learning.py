@@ -247,25 +247,39 @@ def _by_season(seen: Intervals, offset_sd: float) -> _Seasons:
     keys, place = np.unique(np.stack([seen.farm, seen.season]), axis=1, return_inverse=True)
     number = np.bincount(place, minlength=keys.shape[1])
     order = np.argsort(place, kind="stable")
-    runs = np.split(order, np.cumsum(number)[:-1]) if len(order) else []
-    figures = np.array([_one_season(seen, rows, offset_sd) for rows in runs]).reshape(-1, 5)
-    last = np.array([seen.end[rows].max() for rows in runs], dtype=np.intp)
+    first = np.cumsum(number) - number
+    figures = np.empty((len(number), 5))
+    for size in np.unique(number):  # farm-seasons with as many intervals are solved in one call
+        alike = np.flatnonzero(number == size)
+        rows = order[first[alike][:, None] + np.arange(size)]
+        figures[alike] = _seasons_alike(seen, rows, offset_sd)
+    last = np.maximum.reduceat(seen.end[order], first) if len(order) else np.empty(0)
     mean, sd, *offset = figures.T
-    return _Seasons(keys[0], keys[1], mean, sd, number, last, *offset)
+    return _Seasons(keys[0], keys[1], mean, sd, number, last.astype(np.intp), *offset)
 
 
-def _one_season(seen: Intervals, rows: Ints, offset_sd: float) -> tuple[float, ...]:
-    """Mean, error, and the last session's offset: where the rate is 0, its fall per unit of rate, its sd."""
-    start, end, units = seen.start[rows, None], seen.end[rows, None], seen.units[rows]
-    shared = (start == start.T) * 1.0 + (end == end.T) - (start == end.T) - (end == start.T)
+def _seasons_alike(seen: Intervals, rows: Ints, offset_sd: float) -> Floats:
+    """Shape (n, 5) from the intervals `rows`, shape (n, k), of each farm-season.
+
+    Mean, its error, and the last session's offset: where the rate is 0, its fall per unit of rate, its sd.
+    """
+    start, end, units = seen.start[rows], seen.end[rows], seen.units[rows]
+    shared = _same(start, start) + _same(end, end) - _same(start, end) - _same(end, start)
     effect = offset_sd * seen.per_score[rows]
-    covariance = np.diag(seen.sd[rows] ** 2 + 1e-9) + shared * np.outer(effect, effect)
-    in_last = offset_sd * effect * (end == end.max())[:, 0]
-    ones = np.ones(len(rows))
-    weight, pull = np.linalg.solve(covariance, np.stack([ones, in_last], axis=1)).T
-    left = max(offset_sd**2 - float(pull @ in_last), 0.0)
-    mean = float(weight @ units / weight.sum())
-    return mean, float(weight.sum() ** -0.5), float(pull @ units), float(pull @ ones), left**0.5
+    covariance = shared * effect[:, :, None] * effect[:, None, :]
+    covariance += np.eye(rows.shape[1]) * (seen.sd[rows] ** 2 + 1e-9)[:, None, :]
+    in_last = offset_sd * effect * (end == end.max(axis=1, keepdims=True))
+    solved = np.linalg.solve(covariance, np.stack([np.ones_like(in_last), in_last], axis=2))
+    weight, pull = solved[:, :, 0], solved[:, :, 1]
+    total = weight.sum(axis=1)
+    left = np.maximum(offset_sd**2 - (pull * in_last).sum(axis=1), 0.0)
+    mean, at_zero = (weight * units).sum(axis=1) / total, (pull * units).sum(axis=1)
+    return np.stack([mean, total**-0.5, at_zero, pull.sum(axis=1), left**0.5], axis=1)
+
+
+def _same(one: Ints, other: Ints) -> Floats:
+    """1 where two intervals of a farm-season have this day in common, shape (n, k, k)."""
+    return np.asarray(one[:, :, None] == other[:, None, :], dtype=float)
 
 
 def _variances(seasons: _Seasons) -> tuple[float, float]:
