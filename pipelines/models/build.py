@@ -69,9 +69,9 @@ def _lay_out(shop: Workshop, settings: Settings) -> None:
     shop.put("farm_grazing", terms.farm_grazing(settings))
     shop.stage(
         "counted_file", "register_line", "identity", "score_line", "session", "ewe_twice", "lost_line",
-        "second_line", "ewe_score", "session_cell", "group_scorer", "session_count", "tupping_session",
-        "group_grazing", "latest_ewe", "thin_run", "session_step",
-        "growth_change", "past_cell",
+        "second_line", "ewe_score", "ewe_moved", "session_cell", "group_scorer", "session_count",
+        "tupping_session", "group_grazing", "latest_ewe", "thin_run", "session_step", "growth_change",
+        "past_cell",
     )  # fmt: skip
 
 

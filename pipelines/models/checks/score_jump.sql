@@ -1,9 +1,4 @@
 -- One row is one ewe whose score moved by more than 1.5 within a month (31 days) of her score before.
-with moved as (
-    -- most ewes never moved so far at all, and need not be followed from session to session
-    select farm, ewe from ewe_score group by farm, ewe having max(score) - min(score) > 1.5e0
-)
-
 select
     farm, file_id, file, line, 'score' as "column", 'score_jump' as code, 'warning' as severity,
     cast(score as varchar) as value,
@@ -17,6 +12,6 @@ from (
         lag(e.score) over (partition by e.farm, e.ewe order by e.scored_on) as score_before,
         lag(e.scored_on) over (partition by e.farm, e.ewe order by e.scored_on) as scored_before
     from ewe_score as e
-    inner join moved on moved.farm = e.farm and moved.ewe = e.ewe
+    inner join ewe_moved as moved on moved.farm = e.farm and moved.ewe = e.ewe
 ) as followed
 where abs(score - score_before) > 1.5e0 and scored_on <= scored_before + 31
