@@ -1,19 +1,38 @@
 """Small frames with the published tables' columns, made by hand: two farms, a few ewes."""
 
+from collections.abc import Iterator
 from datetime import date
+from pathlib import Path
 
 import pandas as pd
 import pytest
 from dash.development.base_component import Component
+from playwright.sync_api import Browser, sync_playwright
 
 from dashboard.comparison import Compare
 from dashboard.data import FarmPage, Files, Flocks
 from pipelines.queries import FileFigures, Overview
 from pipelines.statistics.funnel import Overdispersion
 
+CHROMIUM = Path("/usr/bin/chromium")
+FLAGS = [
+    "--no-sandbox", "--disable-gpu", "--disable-background-networking", "--disable-component-update",
+    "--disable-sync",
+]  # fmt: skip
 AS_OF = date(2026, 8, 20)
 RAMS_IN = date(2026, 11, 5)
 READY_BY = date(2026, 10, 22)
+
+
+@pytest.fixture(scope="session")
+def chromium() -> Iterator[Browser]:
+    """The one browser of a process: a second one beside it cannot be started."""
+    if not CHROMIUM.exists():
+        pytest.skip(f"{CHROMIUM} is missing")
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=str(CHROMIUM), args=FLAGS)
+        yield browser
+        browser.close()
 
 
 def _call(farm: str, name: str, status: str, **changes: object) -> dict[str, object]:

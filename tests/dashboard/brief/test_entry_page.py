@@ -7,23 +7,17 @@ from pathlib import Path
 
 import flask
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page
 from werkzeug.serving import make_server
 
 from dashboard.brief.entry import blueprint
 from pipelines.imports import Context, parse
 
-CHROMIUM = Path("/usr/bin/chromium")
-FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking", "--disable-component-update",
-         "--disable-sync"]  # fmt: skip
 TODAY = date.today()
 SCORES = [(2.0, "2"), (2.5, "2½"), (3.0, "3"), (2.25, "2"), (3.5, "3½"), (2.5, "2½")]  # score, button
 SENT: list[bytes] = []
 
-pytestmark = [
-    pytest.mark.browser,
-    pytest.mark.skipif(not CHROMIUM.exists(), reason="Debian's Chromium is not installed"),
-]
+pytestmark = pytest.mark.browser
 
 
 @pytest.fixture(scope="module")
@@ -51,17 +45,9 @@ def address() -> Iterator[str]:
     thread.join()
 
 
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    with sync_playwright() as playwright:
-        opened = playwright.chromium.launch(executable_path=str(CHROMIUM), args=FLAGS)
-        yield opened
-        opened.close()
-
-
 @pytest.fixture
-def context(browser: Browser) -> Iterator[BrowserContext]:
-    opened = browser.new_context(viewport={"width": 390, "height": 844}, has_touch=True, is_mobile=True)
+def context(chromium: Browser) -> Iterator[BrowserContext]:
+    opened = chromium.new_context(viewport={"width": 390, "height": 844}, has_touch=True, is_mobile=True)
     yield opened
     opened.close()
 
@@ -179,6 +165,7 @@ def test_everything_to_touch_is_within_a_thumbs_reach(phone: Page) -> None:
 
 
 def test_a_finished_session_can_be_sent_to_the_practice(phone: Page) -> None:
+    SENT.clear()
     begin(phone, "Count by score")
     touch(phone, 3.0, "3")
     phone.get_by_role("button", name="Finish").tap()
@@ -188,6 +175,7 @@ def test_a_finished_session_can_be_sent_to_the_practice(phone: Page) -> None:
 
 
 def test_a_session_that_goes_on_replaces_what_was_sent_only_when_wanted(phone: Page) -> None:
+    SENT.clear()
     asked: list[str] = []
     phone.on("dialog", lambda dialog: (asked.append(dialog.message), dialog.accept()))
     begin(phone, "Count by score")

@@ -12,20 +12,12 @@ from urllib.error import URLError
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, expect
 
 import demo_farms
 
 expect.set_options(timeout=20_000)  # the machine may be busy with other tests
 ROOT = Path(__file__).parents[3]
-CHROMIUM = Path("/usr/bin/chromium")
-FLAGS = [
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-]
 DESK, PHONE = (1440, 900), (390, 844)
 
 
@@ -53,16 +45,6 @@ def site(demo_home: Path) -> Iterator[str]:
     finally:
         server.terminate()
         server.wait(timeout=20)
-
-
-@pytest.fixture(scope="session")
-def chromium() -> Iterator[Browser]:
-    if not CHROMIUM.exists():
-        pytest.skip(f"{CHROMIUM} is missing")
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=str(CHROMIUM), args=FLAGS)
-        yield browser
-        browser.close()
 
 
 @pytest.fixture(scope="session")

@@ -5,14 +5,12 @@ import os
 import socket
 import subprocess
 import sys
-from pathlib import Path
 
 import pytest
-from playwright.sync_api import sync_playwright
 
 from dashboard.meeting.serving import create_server
 
-from ..browser.conftest import CHROMIUM, DESK, FLAGS, PHONE, ROOT, _wait_for
+from ..browser.conftest import DESK, PHONE, ROOT, _wait_for
 
 ADDRESSES = (
     "/farm/QUIL01", "/farm/QUIL01?season=2026", "/compare", "/files", "/save/call-list.csv",
@@ -84,27 +82,24 @@ def alone(released_once, tmp_path):
 
 
 @pytest.mark.browser
-@pytest.mark.skipif(not Path(CHROMIUM).exists(), reason="Chromium is missing")
-def test_a_browser_reaches_nothing_but_the_page(alone):
+def test_a_browser_reaches_nothing_but_the_page(alone, chromium):
     asked, complaints = set(), []
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=str(CHROMIUM), args=FLAGS)
-        for width, height in (DESK, PHONE):
-            page = browser.new_page(viewport={"width": width, "height": height})
-            page.on("request", lambda request: asked.add(request.url))
-            page.on("console", lambda said: complaints.append(said.text) if said.type == "error" else None)
-            page.goto(alone)
-            assert page.inner_text("h1") == "Our ewes side by side, 2026"
-            assert page.evaluate("document.documentElement.scrollWidth") == width
-        assert asked == {f"{alone}/"} and complaints == []
-        for address in ("/farm/QUIL01", "/compare", "/_dash-layout"):
-            answer = page.goto(alone + address)
-            assert answer is not None and answer.status == 404
-            assert "Quillow" not in page.content()
-        status = page.request.post(
-            f"{alone}/_dash-update-component",
-            data=json.dumps(CALLBACK),
-            headers={"Content-Type": "application/json"},
-        ).status
-        assert status in (404, 405)
-        browser.close()
+    for width, height in (DESK, PHONE):
+        page = chromium.new_page(viewport={"width": width, "height": height})
+        page.on("request", lambda request: asked.add(request.url))
+        page.on("console", lambda said: complaints.append(said.text) if said.type == "error" else None)
+        page.goto(alone)
+        assert page.inner_text("h1") == "Our ewes side by side, 2026"
+        assert page.evaluate("document.documentElement.scrollWidth") == width
+    assert asked == {f"{alone}/"} and complaints == []
+    for address in ("/farm/QUIL01", "/compare", "/_dash-layout"):
+        answer = page.goto(alone + address)
+        assert answer is not None and answer.status == 404
+        assert "Quillow" not in page.content()
+    status = page.request.post(
+        f"{alone}/_dash-update-component",
+        data=json.dumps(CALLBACK),
+        headers={"Content-Type": "application/json"},
+    ).status
+    assert status in (404, 405)
+    page.close()
