@@ -54,7 +54,7 @@ def server(home: Path, as_of: str) -> Iterator[tuple[int, psutil.Process]]:
 
 
 def _await(port: int) -> None:
-    until = time.monotonic() + 60
+    until = time.monotonic() + 1_800  # a practice kept from an earlier version is published anew first
     while time.monotonic() < until:
         try:
             urllib.request.urlopen(f"http://127.0.0.1:{port}/health", timeout=5).close()
