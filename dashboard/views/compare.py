@@ -24,7 +24,7 @@ def page(state: CompareState, data: Compare | None) -> list[Component]:
     """The whole page for `state`; `data` is None until a farm is registered."""
     heading = html.H1("Compare farms")
     if data is None:
-        return [heading, notice.empty("No flocks here yet.", "Import the farm register and the score files.")]
+        return [heading, notice.first_steps("No flocks here yet.")]
     parts: list[Component] = [heading, _filters(state, data)]
     if data.sessions.empty:
         breed = f" of breed {state.breed}" if state.breed else ""

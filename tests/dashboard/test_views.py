@@ -97,7 +97,12 @@ def test_the_tour_leads_to_the_pages_it_tells_of(parts_of: Parts, text_of: Text)
 
 
 def test_a_practice_without_data_is_told_the_first_steps(text_of: Text) -> None:
-    for page in (flocks_view.page(FlocksState(), None), files_view.page(FilesState(), None)):
+    empty = (
+        flocks_view.page(FlocksState(), None),
+        compare_view.page(CompareState(), None),
+        files_view.page(FilesState(), None),
+    )
+    for page in empty:
         said = text_of(page)
         assert "tupping import FOLDER" in said and "tupping demo" in said and "take the tour" in said
 
