@@ -26,6 +26,7 @@ from practice import AS_OF, LARGE, LAST, SMALL, SYSTEMS, write_practice
 from served import Memory, Person, Times, clicking, processor_seconds, server, unpacked
 
 PEOPLE = 10
+LONGEST_BAR = 70
 PAGES = ("flocks", "farm", "compare", "files")
 CHROMIUM = "/usr/bin/chromium"
 FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking", "--disable-sync"]
@@ -79,9 +80,9 @@ def by_ewes(port: int) -> dict[str, tuple[int, float, int]]:
     """Of a farm with 90 and one with 900 tagged ewes: ewes, median ms of 15 turns, bytes."""
     person, found = Person(port), {}
     taken: dict[str, list[float]] = {code: [] for code, _ in (SMALL, LARGE)}
-    for _ in range(15):  # in turn, so that what else the machine does falls on both
+    for turn in range(15):  # one after the other, so that what else the machine does falls on both
         for code, ewes in (SMALL, LARGE):
-            body, seconds = person.click(f"/farm/{code}")
+            body, seconds = person.click(f"/farm/{code}", f"?turn={turn}")  # a link not kept from before
             taken[code].append(seconds)
             found[code] = (ewes, statistics.median(taken[code]) * 1e3, len(unpacked(body)))
     return found
@@ -132,6 +133,7 @@ def picture(medians: dict[int, Times]) -> str:
         for farms, times in medians.items():
             middle, slow = quantiles(times.taken[page])
             bar = ("■" * max(1, round(middle / 5))).ljust(round(slow / 5), "─")
+            bar = bar if len(bar) <= LONGEST_BAR else bar[: LONGEST_BAR - 1] + "…"
             promised = bar[:20].ljust(20) + "▕" + bar[20:]
             lines.append(f"{page:8} {farms:5,} farms {promised}  {middle:.0f} / {slow:.0f} ms")
     return "\n".join(lines)
