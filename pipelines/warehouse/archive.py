@@ -4,15 +4,22 @@ from __future__ import annotations
 
 import hashlib
 import os
+import shutil
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 
-from pipelines.warehouse.durable import flush_all
+from pipelines.warehouse.durable import flush, flush_all
 
 
 def sha256_of(content: bytes) -> str:
     """Name of this content in the archive."""
     return hashlib.sha256(content).hexdigest()
+
+
+def sha256_of_file(path: Path) -> str:
+    """Name of a file's content in the archive, in little memory however large the file."""
+    with path.open("rb") as file:
+        return hashlib.file_digest(file, "sha256").hexdigest()
 
 
 def archived(archive: Path, sha256: str) -> Path:
@@ -31,6 +38,23 @@ def store(archive: Path, contents: Mapping[str, bytes]) -> None:
     for name, beside in written.items():
         beside.replace(archived(archive, name))
     flush_all({archived(archive, name).parent for name in new})
+
+
+def store_large(archive: Path, path: Path, sha256: str) -> bool:
+    """As `store`, of one file and in little memory; false, and nothing is kept, when it is another by now."""
+    kept = archived(archive, sha256)
+    if kept.exists() and sha256_of_file(kept) == sha256:
+        return True
+    kept.parent.mkdir(parents=True, exist_ok=True)
+    beside = kept.with_name(f"{kept.name}.{os.getpid()}.tmp")
+    shutil.copyfile(path, beside)
+    if sha256_of_file(beside) != sha256:
+        beside.unlink()
+        return False
+    flush(beside)
+    beside.replace(kept)
+    flush(kept.parent)
+    return True
 
 
 def _kept(archive: Path, name: str, content: bytes) -> bool:

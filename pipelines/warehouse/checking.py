@@ -8,9 +8,9 @@ from datetime import date
 from pathlib import Path
 from typing import NamedTuple
 
-from pipelines.imports import parse
 from pipelines.settings import Settings
-from pipelines.warehouse.archive import archived, sha256_of
+from pipelines.warehouse import large
+from pipelines.warehouse.archive import archived, sha256_of_file
 from pipelines.warehouse.lock import DEFAULT_WAIT_SECONDS
 from pipelines.warehouse.offers import context_of
 from pipelines.warehouse.writer import Connection, Writer, open_writer
@@ -76,31 +76,29 @@ def _faults_of(archive: Path, held: _Held) -> Iterator[Fault]:
     if not path.exists():
         yield Fault(held.file, f"is missing from the archive ({path}): import the original file again")
         return
-    content = path.read_bytes()
-    if sha256_of(content) != held.sha256:
+    if sha256_of_file(path) != held.sha256:
         yield Fault(
             held.file,
             f"has changed in the archive ({path}), its checksum no longer fits: import the original file "
             "again, which puts the archived copy right",
         )
         return
-    parsed = parse(content, context_of(held.context_json, held.read_as_of))
-    counts = parsed.rows_read, parsed.rows_accepted, parsed.rows_refused
+    *counts, given = large.counts(path, context_of(held.context_json, held.read_as_of))
     noted = held.rows_read, held.rows_accepted, held.rows_refused
-    if counts != noted:
+    if tuple(counts) != noted:
         yield Fault(
             held.file,
-            f"reads as {_counted(counts)} now, the ledger says {_counted(noted)}: run tupping rebuild",
+            f"reads as {_counted(*counts)} now, the ledger says {_counted(*noted)}: run tupping rebuild",
         )
-    if parsed.table.num_rows != held.stored:
+    if given != held.stored:
         yield Fault(
             held.file,
-            f"gives {parsed.table.num_rows} rows, the warehouse holds {held.stored}: run tupping rebuild",
+            f"gives {given} rows, the warehouse holds {held.stored}: run tupping rebuild",
         )
 
 
-def _counted(counts: tuple[int, int, int]) -> str:
-    return "{} rows read, {} accepted, {} refused".format(*counts)
+def _counted(read: int, accepted: int, refused: int) -> str:
+    return f"{read} rows read, {accepted} accepted, {refused} refused"
 
 
 def _strays(writer: Writer) -> list[Fault]:

@@ -11,7 +11,7 @@ from pipelines.imports.context import Context
 from pipelines.imports.preview import farms_named
 from pipelines.settings import Settings
 from pipelines.warehouse import corrections, ledger, mappings
-from pipelines.warehouse.archive import sha256_of
+from pipelines.warehouse.archive import sha256_of_file
 from pipelines.warehouse.difference import Difference
 from pipelines.warehouse.errors import NotYoursError, WrongUseError
 from pipelines.warehouse.intake import Progress, Taken, take_in
@@ -153,7 +153,7 @@ def _to_replace(writer: Writer, given: Given, files: Mapping[str, Path]) -> ledg
     if given.supersede is None:
         return None
     (path,) = files.values()
-    sha256 = sha256_of(path.read_bytes())
+    sha256 = sha256_of_file(path)
     return corrections.find_replaced(writer.connection, given.supersede, sha256, given.only_farms)
 
 

@@ -5,17 +5,19 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
-from pipelines.warehouse import journal, ledger, recording
-from pipelines.warehouse.archive import sha256_of, store
+from pipelines.warehouse import journal, large, ledger, recording
+from pipelines.warehouse.archive import archived, sha256_of_file, store_large
 from pipelines.warehouse.crash import crash_point
+from pipelines.warehouse.large import LARGE_BYTES
 from pipelines.warehouse.ledger import Decision, Known
 from pipelines.warehouse.offers import Offer, what_was_told
 from pipelines.warehouse.reading import Batch, ToRead, read_all
 from pipelines.warehouse.writer import Writer, transaction
 
-# Files are committed together until they have this many rows: DuckDB writes whole row groups (122,880) at
-# once, and a commit per small file would cost more than reading it.
-_COMMIT_ROWS = 150_000
+# Files are committed together until they have this many rows: a commit per small file would cost more than
+# reading it, and of what is inserted at once DuckDB writes whole row groups (122,880) straight to their place,
+# but the rest twice.
+COMMIT_ROWS = 500_000
 _LOOK_UP_FILES = 500
 
 Progress = Callable[[int], None]
@@ -53,9 +55,13 @@ def take_in(writer: Writer, offers: Sequence[Offer], progress: Progress = lambda
     """
     plan = _plan(writer, offers)
     changed: set[int] = set()
-    for batches in _by_commit(_watched(read_all(writer.places.archive, plan.to_read), progress)):
+    small = [item for item in plan.to_read if item.size < LARGE_BYTES]
+    for batches in _by_commit(_watched(read_all(writer.places.archive, small), progress)):
         crash_point("after_archive")
         changed |= _commit(writer, plan, batches)
+    for item in plan.to_read:
+        if item.size >= LARGE_BYTES and not _take_large(writer, plan, item, progress):
+            changed.add(item.file_id)
     if plan.copies:
         _commit_copies(writer, plan.copies)
     gone = {plan.offers[number][0].file for number in changed}
@@ -83,12 +89,12 @@ def _plan(writer: Writer, offers: Sequence[Offer]) -> _Plan:
 def _hashed(offers: Sequence[Offer], plan: _Plan) -> Iterator[tuple[Offer, str, int]]:
     for offer in offers:
         try:
-            content = offer.path.read_bytes()
+            named, size = sha256_of_file(offer.path), offer.path.stat().st_size
         except OSError as error:
             note = f"{error.strerror or error}: check that the file may be read, then import it again"
             plan.taken.append(Taken(offer.file, None, "unreadable", note))
             continue
-        yield offer, sha256_of(content), len(content)
+        yield offer, named, size
 
 
 def _place(
@@ -100,7 +106,7 @@ def _place(
     if decision.standing == "duplicate":
         plan.copies.append((offer, sha256))
     elif decision.standing == "unchanged":
-        store(writer.places.archive, {sha256: offer.path.read_bytes()})
+        store_large(writer.places.archive, offer.path, sha256)  # puts right what the disk has damaged
     elif decision.standing == "new" or (decision.standing == "again" and holder is not None):
         chosen = number if holder is None else holder.file_id
         plan.to_read.append(ToRead(chosen, offer.path, size, sha256, offer.context))
@@ -139,7 +145,7 @@ def _by_commit(batches: Iterator[Batch]) -> Iterator[list[Batch]]:
     for batch in batches:
         gathered.append(batch)
         rows += sum(read.rows_accepted for read in batch.files)
-        if rows >= _COMMIT_ROWS:
+        if rows >= COMMIT_ROWS:
             yield gathered
             gathered, rows = [], 0
     if gathered:
@@ -161,6 +167,25 @@ def _commit(writer: Writer, plan: _Plan, batches: Sequence[Batch]) -> set[int]:
         recording.insert_files(writer.connection, new, plan.offers)
         crash_point("before_commit")
     return {read.file_id for read in reads if read.changed}
+
+
+def _take_large(writer: Writer, plan: _Plan, item: ToRead, progress: Progress) -> bool:
+    """Archive, read and record one large file; false when it changed under our hands."""
+    if not store_large(writer.places.archive, item.path, item.sha256):
+        return False
+    crash_point("after_archive")
+    offer, sha256 = plan.offers[item.file_id]
+    journal.append(writer.places.journal, [_journal_entry(offer, sha256)])
+    with transaction(writer.connection):
+        if item.file_id in plan.again:
+            recording.forget_rows(writer.connection, item.file_id)
+        read = large.insert(writer.connection, archived(writer.places.archive, sha256), item, progress)
+        if item.file_id in plan.again:
+            recording.restate(writer.connection, read, offer)
+        else:
+            recording.insert_ledger(writer.connection, [read], plan.offers)
+        crash_point("before_commit")
+    return True
 
 
 def _commit_copies(writer: Writer, copies: Sequence[tuple[Offer, str]]) -> None:

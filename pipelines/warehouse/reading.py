@@ -25,6 +25,7 @@ _TASK_BYTES = 1_000_000
 _TASK_FILES = 64
 # Tasks under way per process: enough to keep it busy, few enough that memory does not grow with the files.
 _AHEAD = 3
+WORKERS = max(1, os.cpu_count() or 1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,10 +68,14 @@ def read_all(archive: Path, wanted: Sequence[ToRead]) -> Iterator[Batch]:
     if sum(item.size for item in wanted) < _WORTH_A_POOL_BYTES:
         yield from (read_batch(archive, task) for task in _tasks(wanted))
         return
-    workers = max(1, os.cpu_count() or 1)
+    with processes() as pool:
+        yield from _read_ahead(pool, archive, _tasks(wanted), WORKERS * _AHEAD)
+
+
+def processes() -> ProcessPoolExecutor:
+    """As many reading processes as there are cores."""
     # 'spawn': a fork would copy the database's threads in an unknown state
-    with ProcessPoolExecutor(workers, mp_context=get_context("spawn")) as pool:
-        yield from _read_ahead(pool, archive, _tasks(wanted), workers * _AHEAD)
+    return ProcessPoolExecutor(WORKERS, mp_context=get_context("spawn"))
 
 
 def _read_ahead(
@@ -129,10 +134,7 @@ def _without_rows(file_id: int, parsed: Parsed) -> Read:
 
 
 def _stream(parsed: Sequence[tuple[int, Parsed]]) -> bytes | None:
-    tables = [
-        file.table.add_column(0, "file_id", pa.repeat(pa.scalar(number, pa.int64()), file.table.num_rows))
-        for number, file in parsed
-    ]
+    tables = [numbered(file.table, number) for number, file in parsed]
     if not any(table.num_rows for table in tables):
         return None
     sink = pa.BufferOutputStream()
@@ -143,6 +145,11 @@ def _stream(parsed: Sequence[tuple[int, Parsed]]) -> bytes | None:
         writer.write_table(rows)
     content: bytes = sink.getvalue().to_pybytes()
     return content
+
+
+def numbered(table: pa.Table, file_id: int) -> pa.Table:
+    """Rows with the ledger number of their file as first column."""
+    return table.add_column(0, "file_id", pa.repeat(pa.scalar(file_id, pa.int64()), table.num_rows))
 
 
 def rows_of(stream: bytes) -> pa.Table:

@@ -10,7 +10,7 @@ from pathlib import Path
 
 from pipelines.settings import Settings
 from pipelines.warehouse import corrections, journal, mappings
-from pipelines.warehouse.archive import archived, sha256_of
+from pipelines.warehouse.archive import archived, sha256_of_file
 from pipelines.warehouse.durable import flush
 from pipelines.warehouse.errors import WarehouseError, plain_failures
 from pipelines.warehouse.intake import Progress, take_in
@@ -97,7 +97,7 @@ def _refuse_damaged(archive: Path, entries: Iterable[journal.Entry]) -> None:
 
 
 def _whole(path: Path, sha256: str) -> bool:
-    return path.exists() and sha256_of(path.read_bytes()) == sha256
+    return path.exists() and sha256_of_file(path) == sha256
 
 
 def _remove_database(path: Path, keep: bool = False) -> None:

@@ -6,12 +6,17 @@ from collections.abc import Mapping, Sequence
 
 import pyarrow as pa
 
+from pipelines.imports.parsed import FileKind
 from pipelines.warehouse import ledger
 from pipelines.warehouse.offers import Offer
 from pipelines.warehouse.reading import Batch, Read, rows_of
 from pipelines.warehouse.writer import Connection
 
 ROW_TABLES = ("score_row", "register_row")
+_INSERT: dict[FileKind, str] = {
+    "scores": "insert into score_row by name select * from frame",
+    "register": "insert into register_row by name select * from frame",
+}
 _FILE = pa.schema(
     [
         ("file_id", pa.int64()),
@@ -50,17 +55,17 @@ def status_of(read: Read) -> str:
 
 def insert_rows(connection: Connection, batches: Sequence[Batch]) -> None:
     """Add the accepted rows."""
-    scores = [rows_of(batch.scores) for batch in batches if batch.scores]
-    register = [rows_of(batch.register) for batch in batches if batch.register]
-    for rows, sql in (
-        (scores, "insert into score_row by name select * from frame"),
-        (register, "insert into register_row by name select * from frame"),
-    ):
-        if rows:
-            together = pa.concat_tables(rows)
-            _insert(connection, sql, together)
-            farms = together.select(["farm"])
-            _insert(connection, "insert into changed_farm select distinct farm from frame", farms)
+    insert_tables(connection, "scores", [rows_of(batch.scores) for batch in batches if batch.scores])
+    insert_tables(connection, "register", [rows_of(batch.register) for batch in batches if batch.register])
+
+
+def insert_tables(connection: Connection, kind: FileKind, tables: Sequence[pa.Table]) -> None:
+    """Add accepted rows of files of one kind, which begin with their `file_id`."""
+    if tables:
+        rows = pa.concat_tables(tables)
+        _insert(connection, _INSERT[kind], rows)
+        farms = rows.select(["farm"])
+        _insert(connection, "insert into changed_farm select distinct farm from frame", farms)
 
 
 def farms_changed(connection: Connection, file_id: int) -> None:
@@ -76,13 +81,20 @@ def insert_files(
     connection: Connection, reads: Sequence[Read], offers: Mapping[int, tuple[Offer, str]]
 ) -> None:
     """Add ledger rows and problems; `offers` gives offer and SHA-256 by ledger number."""
+    insert_ledger(connection, reads, offers)
+    insert_problems(connection, reads)
+
+
+def insert_ledger(
+    connection: Connection, reads: Sequence[Read], offers: Mapping[int, tuple[Offer, str]]
+) -> None:
+    """Add ledger rows alone."""
     files = [_file_row(read, *offers[read.file_id]) for read in reads]
     _insert(
         connection,
         "insert into source_file by name select * from frame",
         pa.Table.from_pylist(files, schema=_FILE),
     )
-    insert_problems(connection, reads)
 
 
 def insert_problems(connection: Connection, reads: Sequence[Read]) -> None:
@@ -98,9 +110,20 @@ def insert_problems(connection: Connection, reads: Sequence[Read]) -> None:
 
 def replace_reading(connection: Connection, read: Read, offer: Offer) -> None:
     """Put a new reading of the same bytes in the place of the old one, all but its rows, which follow."""
-    farms_changed(connection, read.file_id)
+    forget_rows(connection, read.file_id)
+    restate(connection, read, offer)
+    insert_problems(connection, [read])
+
+
+def forget_rows(connection: Connection, file_id: int) -> None:
+    """Remove the rows and problems of a file that is read anew."""
+    farms_changed(connection, file_id)
     for table in (*ROW_TABLES, "file_problem"):
-        connection.execute(f"delete from {table} where file_id = ?", [read.file_id])  # noqa: S608 names above
+        connection.execute(f"delete from {table} where file_id = ?", [file_id])  # noqa: S608 names above
+
+
+def restate(connection: Connection, read: Read, offer: Offer) -> None:
+    """Change what the ledger says of a file to what this reading made of it."""
     connection.execute(
         """
         update source_file set kind = ?, layout = ?, read_as_of = ?, context_json = ?, status = ?,
@@ -119,7 +142,6 @@ def replace_reading(connection: Connection, read: Read, offer: Offer) -> None:
             read.file_id,
         ],
     )
-    insert_problems(connection, [read])
 
 
 def _file_row(read: Read, offer: Offer, sha256: str) -> dict[str, object]:

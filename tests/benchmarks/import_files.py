@@ -1,10 +1,11 @@
-"""Import of many small session files, as a ratio to DuckDB reading the same bytes without any check.
+"""Import of many small session files, or of one large one, as a ratio to DuckDB reading the bytes unchecked.
 
-    python tests/benchmarks/import_files.py [--files 5000] [--rows 300]
+    PYTHONPATH=. python tests/benchmarks/import_files.py [--files 1000 5000] [--rows 300] [--large 10000000]
 
 The floor: `insert into … select * from read_csv([…])` with a fixed schema, all the files in one statement,
 into a table of its own, in the same run. Ours: everything that `tupping import` does (archive, checks,
-ledger, rows, all published tables). Peak memory counts the process and its children together.
+ledger, rows), and the same with all published tables. Peak memory counts the process and its children
+together; that it is alike for 1,000 and 5,000 files shows that it does not grow with their number.
 """
 
 from __future__ import annotations
@@ -17,14 +18,16 @@ import threading
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass
 from datetime import date, timedelta
+from importlib import import_module
 from pathlib import Path
+from typing import Any
 
 import duckdb
 import psutil
 
 from pipelines.settings import Settings
-from pipelines.warehouse.importing import import_paths
 
 AS_OF = date(2026, 9, 20)
 FARMS = 200
@@ -54,13 +57,23 @@ def register_text(farms: int, year: int, rows: int) -> str:
     return "\n".join(lines) + "\n"
 
 
+def day_of(session: int) -> date:
+    """Four sessions of each farm a year, back from this year."""
+    turn = session // FARMS
+    return date(AS_OF.year - turn // 4, 8, 1) + timedelta(days=15 * (turn % 4))
+
+
 def write_files(folder: Path, files: int, rows: int) -> None:
     """Session files of `rows` identified ewes each, spread over the farms, and the registers."""
+    write_registers(folder, files, rows)
     for number in range(files):
-        farm, session = number % FARMS, number // FARMS
-        day = date(2026 - session // 4, 8, 1) + timedelta(days=15 * (session % 4))
+        farm, day = number % FARMS, day_of(number)
         (folder / f"F{farm:03}-{day}-{number}.csv").write_text(session_text(farm, day, rows))
-    for year in range(2026 - files // FARMS // 4, 2027):
+
+
+def write_registers(folder: Path, sessions: int, rows: int = 300) -> None:
+    """A register for each season in which there are sessions."""
+    for year in range(day_of(sessions - 1).year, AS_OF.year + 1):
         (folder / f"register-{year}.csv").write_text(register_text(FARMS, year, rows))
 
 
@@ -82,19 +95,31 @@ def floor_seconds(folder: Path, database: Path) -> float:
     return time.perf_counter() - start
 
 
+def importing() -> Any:
+    """What is measured; not loaded above, since every reading process loads this script anew."""
+    return import_module("pipelines.warehouse.importing")
+
+
 def cpu_seconds() -> float:
     """Processor time of this process and its ended children: comparable on a busy machine too."""
     return sum(os.times()[:4])
 
 
+@dataclass
+class Peak:
+    """Highest memory (MiB) of this process and its children, and the processor time of watching it."""
+
+    mebibytes: float = 0.0
+    cpu_seconds: float = 0.0
+
+
 @contextmanager
-def peak_memory(found: list[float]) -> Iterator[None]:
-    """Highest proportional memory (MiB) of this process and its children, sampled 20 times a second."""
+def peak_memory() -> Iterator[Peak]:
+    """Watches 20 times a second while the block runs."""
     done = threading.Event()
-    me = psutil.Process()
+    me, peak = psutil.Process(), Peak()
 
     def watch() -> None:
-        highest = 0.0
         while not done.wait(0.05):
             total = 0
             for process in (me, *me.children(recursive=True)):
@@ -102,42 +127,88 @@ def peak_memory(found: list[float]) -> Iterator[None]:
                     total += process.memory_info().rss
                 except psutil.Error:
                     continue
-            highest = max(highest, total / 2**20)
-        found.append(highest)
+            peak.mebibytes = max(peak.mebibytes, total / 2**20)
+        peak.cpu_seconds = time.thread_time()
 
     watcher = threading.Thread(target=watch)
     watcher.start()
     try:
-        yield
+        yield peak
     finally:
         done.set()
         watcher.join()
 
 
-def main() -> None:
-    """Generate, measure floor and import, print the ratio."""
-    options = argparse.ArgumentParser(description=__doc__)
-    options.add_argument("--files", type=int, default=5000)
-    options.add_argument("--rows", type=int, default=300)
-    chosen = options.parse_args()
-    with tempfile.TemporaryDirectory() as name:
-        root = Path(name)
-        (folder := root / "files").mkdir()
-        write_files(folder, chosen.files, chosen.rows)
-        idle = cpu_seconds()
-        floors = [floor_seconds(folder, root / f"floor-{turn}.duckdb") for turn in range(3)]
-        floor_cpu = (cpu_seconds() - idle) / 3
-        memory: list[float] = []
-        before, start = cpu_seconds(), time.perf_counter()
-        with peak_memory(memory):
-            report = import_paths([folder], Settings(home=root / "home", as_of=AS_OF))
-        seconds, cpu = time.perf_counter() - start, cpu_seconds() - before
+@contextmanager
+def timed_publication() -> Iterator[list[tuple[float, float]]]:
+    """Wall and processor time of making and publishing the tables, apart from reading and recording."""
+    times: list[tuple[float, float]] = []
+    module = importing()
+    publish = module.publish_if_stale
+
+    def timed(writer: Any, settings: Settings) -> Any:
+        cpu, start = cpu_seconds(), time.perf_counter()
+        generation = publish(writer, settings)
+        times.append((time.perf_counter() - start, cpu_seconds() - cpu))
+        return generation
+
+    module.publish_if_stale = timed
+    try:
+        yield times
+    finally:
+        module.publish_if_stale = publish
+
+
+def measure(name: str, root: Path, rows: int) -> None:
+    """Floor and import of the files in `root/files`; prints one line of the table."""
+    importing()
+    idle = cpu_seconds()
+    floors = [floor_seconds(root / "files", root / f"floor-{turn}.duckdb") for turn in range(3)]
+    floor, floor_cpu = min(floors), (cpu_seconds() - idle) / 3
+    cpu, start = cpu_seconds(), time.perf_counter()
+    with peak_memory() as peak, timed_publication() as published:
+        report = importing().import_paths([root / "files"], Settings(home=root / "home", as_of=AS_OF))
+    wall, cpu = time.perf_counter() - start, cpu_seconds() - cpu - peak.cpu_seconds
     accepted = sum(outcome.rows_accepted for outcome in report.files if outcome.file.startswith("F"))
-    assert accepted == chosen.files * chosen.rows, accepted
-    floor = min(floors)
-    print(f"{chosen.files} files of {chosen.rows} rows: floor {floor:.2f} s, import {seconds:.2f} s")
-    print(f"processor time: floor {floor_cpu:.2f} s, import {cpu:.2f} s, ratio {cpu / floor_cpu:.2f}")
-    print(f"ratio {seconds / floor:.2f}, peak memory {memory[0]:.0f} MiB (with children)")
+    assert accepted == rows, accepted
+    ((tables, tables_cpu),) = published
+    tables_cpu -= peak.cpu_seconds * tables / wall
+    print(f"{name:>22} {floor:7.2f} {floor_cpu:7.2f} {wall - tables:8.2f} {cpu - tables_cpu:7.2f}"
+          f" {(cpu - tables_cpu) / floor_cpu:6.2f} {wall:8.2f} {cpu:7.2f} {cpu / floor_cpu:6.2f}"
+          f" {wall / floor:7.2f} {peak.mebibytes:9.0f}", flush=True)  # fmt: skip
+
+
+def write_large(folder: Path, rows: int) -> None:
+    """One file with all sessions of 300 ewes, one after another, and the registers."""
+    sessions = rows // 300
+    write_registers(folder, sessions)
+    with (folder / "F-large.csv").open("w") as file:
+        for number in range(sessions):
+            text = session_text(number % FARMS, day_of(number), 300)
+            file.write(text if number == 0 else text.split("\n", 1)[1])
+
+
+def main() -> None:
+    """Generate, measure floor and import, print the table."""
+    options = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawTextHelpFormatter)
+    options.add_argument("--files", type=int, nargs="*", default=[1000, 5000])
+    options.add_argument("--rows", type=int, default=300)
+    options.add_argument("--large", type=int, nargs="*", default=[], help="rows of one file")
+    chosen = options.parse_args()
+    print(f"{'':>22} {'floor':>15} {'import without tables':>23} {'import with all tables':>32} {'peak':>9}")
+    print(f"{'':>22} {'wall s':>7} {'CPU s':>7} {'wall s':>8} {'CPU s':>7} {'ratio':>6} {'wall s':>8}"
+          f" {'CPU s':>7} {'ratio':>6} {'by wall':>7} {'MiB':>9}")  # fmt: skip
+    cases = [(f"{files:,} files of {chosen.rows}", files, write_files, chosen.rows) for files in chosen.files]
+    for name, files, write, rows in cases:
+        with tempfile.TemporaryDirectory() as folder:
+            (Path(folder) / "files").mkdir()
+            write(Path(folder) / "files", files, rows)
+            measure(name, Path(folder), files * rows)
+    for rows in chosen.large:
+        with tempfile.TemporaryDirectory() as folder:
+            (Path(folder) / "files").mkdir()
+            write_large(Path(folder) / "files", rows)
+            measure(f"one file of {rows:,}", Path(folder), rows // 300 * 300)
 
 
 if __name__ == "__main__":
