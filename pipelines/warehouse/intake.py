@@ -15,8 +15,8 @@ from pipelines.warehouse.reading import Batch, ToRead, read_all
 from pipelines.warehouse.writer import Writer, transaction
 
 # Files are committed together until they have this many rows: a commit per small file would cost more than
-# reading it, and of what is inserted at once DuckDB writes whole row groups (122,880) straight to their place,
-# but the rest twice.
+# reading it, and of what is inserted at once DuckDB writes whole row groups (122,880) straight to their
+# place, but the rest twice.
 COMMIT_ROWS = 500_000
 _LOOK_UP_FILES = 500
 
