@@ -177,7 +177,9 @@ def _problem_rows(read: Read) -> list[dict[str, object]]:
 
 
 def _insert(connection: Connection, sql: str, frame: pa.Table) -> None:
-    connection.register("frame", frame)
+    # The database keeps what was registered until its transaction ends; a reader that was read to its end
+    # no longer holds the rows
+    connection.register("frame", pa.RecordBatchReader.from_batches(frame.schema, iter(frame.to_batches())))
     try:
         connection.execute(sql)
     finally:

@@ -57,24 +57,35 @@ def register_text(farms: int, year: int, rows: int) -> str:
     return "\n".join(lines) + "\n"
 
 
-def day_of(session: int) -> date:
-    """Four sessions of each farm a year, back from this year."""
-    turn = session // FARMS
-    return date(AS_OF.year - turn // 4, 8, 1) + timedelta(days=15 * (turn % 4))
+def sessions(number: int, farms: int) -> Iterator[tuple[int, date]]:
+    """Farm and day of so many sessions: four of each farm a year, back from this year."""
+    for at in range(number):
+        turn = at // farms
+        yield at % farms, date(AS_OF.year - turn // 4, 8, 1) + timedelta(days=15 * (turn % 4))
 
 
 def write_files(folder: Path, files: int, rows: int) -> None:
     """Session files of `rows` identified ewes each, spread over the farms, and the registers."""
-    write_registers(folder, files, rows)
-    for number in range(files):
-        farm, day = number % FARMS, day_of(number)
+    write_registers(folder, files, FARMS, rows)
+    for number, (farm, day) in enumerate(sessions(files, FARMS)):
         (folder / f"F{farm:03}-{day}-{number}.csv").write_text(session_text(farm, day, rows))
 
 
-def write_registers(folder: Path, sessions: int, rows: int = 300) -> None:
+def write_large(folder: Path, rows: int) -> None:
+    """One file with all sessions of 300 ewes, one after another, and the registers."""
+    number = rows // 300
+    farms = max(FARMS, number // 16)  # four years
+    write_registers(folder, number, farms, 300)
+    with (folder / "F-large.csv").open("w") as file:
+        for at, (farm, day) in enumerate(sessions(number, farms)):
+            text = session_text(farm, day, 300)
+            file.write(text if at == 0 else text.split("\n", 1)[1])
+
+
+def write_registers(folder: Path, number: int, farms: int, rows: int) -> None:
     """A register for each season in which there are sessions."""
-    for year in range(day_of(sessions - 1).year, AS_OF.year + 1):
-        (folder / f"register-{year}.csv").write_text(register_text(FARMS, year, rows))
+    for year in {day.year for _, day in sessions(number, farms)}:
+        (folder / f"register-{year}.csv").write_text(register_text(farms, year, rows))
 
 
 def floor_seconds(folder: Path, database: Path) -> float:
@@ -176,16 +187,6 @@ def measure(name: str, root: Path, rows: int) -> None:
     print(f"{name:>22} {floor:7.2f} {floor_cpu:7.2f} {wall - tables:8.2f} {cpu - tables_cpu:7.2f}"
           f" {(cpu - tables_cpu) / floor_cpu:6.2f} {wall:8.2f} {cpu:7.2f} {cpu / floor_cpu:6.2f}"
           f" {wall / floor:7.2f} {peak.mebibytes:9.0f}", flush=True)  # fmt: skip
-
-
-def write_large(folder: Path, rows: int) -> None:
-    """One file with all sessions of 300 ewes, one after another, and the registers."""
-    sessions = rows // 300
-    write_registers(folder, sessions)
-    with (folder / "F-large.csv").open("w") as file:
-        for number in range(sessions):
-            text = session_text(number % FARMS, day_of(number), 300)
-            file.write(text if number == 0 else text.split("\n", 1)[1])
 
 
 def main() -> None:
