@@ -118,11 +118,14 @@ def _changed_farms(writer: Writer) -> frozenset[str] | None:
     """Farms to build anew upon the current generation; `None` when all are to be.
 
     All, when the warehouse is not the one which that generation was built from (it was rebuilt, or a run
-    was killed just then), or when most farms changed: to replace rows costs more than to write them.
+    was killed just then), when its file is lost, or when most farms changed: to replace rows costs more than
+    to write them.
     """
     pointer = current(writer.places)
     built = writer.connection.execute("select generation from built_generation").fetchall()
     if pointer is None or built != [(pointer.generation,)]:
+        return None
+    if not writer.places.generation(pointer.generation).exists():
         return None
     farms = writer.connection.execute("select distinct farm from changed_farm").fetchall()
     ((known,),) = writer.connection.execute("select count(distinct farm) from register_row").fetchall()

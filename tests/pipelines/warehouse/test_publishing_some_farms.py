@@ -128,3 +128,11 @@ def test_a_run_killed_after_the_pointer_moved_is_not_built_upon(
     query(settings.home, "update built_generation set generation = generation - 1")
     take(add(practice, "new.csv", session("MOOR", "2026-09-18", "1.5 1.5 2 2 1 2.5 2")))
     assert built[1:] == [None]
+
+
+def test_a_generation_whose_file_is_lost_is_built_whole(
+    take: Take, practice: Path, built: list[frozenset[str] | None], settings: Settings
+) -> None:
+    (settings.home / "published" / "gen-1.duckdb").unlink()
+    take(add(practice, "new.csv", session("MOOR", "2026-09-18", "1.5 1.5 2 2 1 2.5 2")))
+    assert built[1:] == [None]
