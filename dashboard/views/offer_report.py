@@ -57,7 +57,6 @@ def _numbers(report: Mapping[str, Any]) -> str:
 
 
 def _ways(report: Mapping[str, Any]) -> Component:
-    # a full load: only the farm's page carries the grid's script
     farms = [html.Li(html.A(f"See {farm}", href=links.farm(farm))) for farm in report["farms"][:6]]
     return html.Ul(
         [
