@@ -5,6 +5,7 @@
 
   const FLOCKS = "/";
   let shown = null;
+  let seen = { heading: null, text: "" };
 
   function mark() {
     const path = window.location.pathname;
@@ -16,9 +17,14 @@
     }
   }
 
+  function note(heading) {
+    seen = { heading: heading, text: heading.textContent };
+  }
+
   function arrived(heading) {
     const first = shown === null;
     shown = window.location.pathname;
+    note(heading);
     mark();
     if (first) return; // a page that was loaded: the browser has seen to it
     heading.setAttribute("tabindex", "-1");
@@ -26,11 +32,13 @@
     if (!window.location.hash) window.scrollTo(0, 0);
   }
 
-  const watcher = new MutationObserver(function (changes) {
-    if (window.location.pathname === shown) return;
+  // The address changes before the new page is there, and the old one may still move (a picture being laid
+  // out): only a heading other than the one last seen says that the new page has come.
+  const watcher = new MutationObserver(function () {
     const heading = document.querySelector("main h1");
-    const drawn = changes.some(change => change.target.closest && change.target.closest("main"));
-    if (heading && drawn) arrived(heading);
+    if (!heading) return;
+    if (window.location.pathname === shown) note(heading);
+    else if (heading !== seen.heading || heading.textContent !== seen.text) arrived(heading);
   });
-  watcher.observe(document.documentElement, { childList: true, subtree: true });
+  watcher.observe(document.documentElement, { childList: true, characterData: true, subtree: true });
 })();

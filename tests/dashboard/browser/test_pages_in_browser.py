@@ -124,6 +124,18 @@ def test_moving_on_marks_the_way_in_use_and_takes_the_focus_along(opened: Open) 
     expect(page.locator("main h1")).to_be_focused()
 
 
+def test_what_still_moves_on_the_page_left_does_not_keep_the_focus_there(opened: Open) -> None:
+    page = opened("/")
+    expect(page.locator("main h1")).to_contain_text("All flocks")
+    page.route("**/_dash-update-component", lambda route: (page.wait_for_timeout(500), route.continue_()))
+    page.get_by_role("link", name="Compare").click()
+    page.wait_for_url("**/compare*")
+    page.evaluate("document.querySelector('main').append(document.createElement('i'))")
+    expect(page.locator("main h1")).to_have_text("Compare farms")
+    expect(page.locator("main h1")).to_be_focused()
+    page.unroute_all()
+
+
 @pytest.mark.parametrize("path", ["/farm/NOSUCH", "/farm/%3Cscript%3Ealert(1)%3C%2Fscript%3E"])
 def test_a_farm_that_is_not_there_says_how_to_go_on(path: str, opened: Open, seen: Seen) -> None:
     page = opened(path)
