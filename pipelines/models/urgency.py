@@ -72,6 +72,8 @@ class _Farm:
     def _reason(self) -> str:
         rams_in = self.row["rams_in"]
         rams = f"rams in {day(rams_in)}" if rams_in else "the register does not say when the rams go in"
+        if self.row["scored_on"] is None and self.begun:
+            return f"not scored before tupping; {rams}"
         if self.row["scored_on"] is None:
             last = self.row["last_scored_on"]
             return f"not scored since {day(last)} {last.year}; {rams}" if last else f"never scored; {rams}"

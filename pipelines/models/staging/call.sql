@@ -29,4 +29,6 @@ left join marts.session_summary as s
     on s.farm = r.farm and s.season = r.season and s.scored_on = r.scored_on and s."group" = 'ALL'
 left join marts.farm_standing as standing
     on standing.farm = r.farm and standing.season = r.season and standing.stage = r.stage
+    -- a session at tupping after the rams went in stands for its stage, but is not the one listed
+    and standing.scored_on = r.scored_on
 where f.season in (select season from affected_season)

@@ -56,6 +56,11 @@ def test_a_farm_that_was_not_scored_says_since_when_and_what_is_coming():
     assert since == "not scored since 14 Jan 2026; rams in 9 Oct"
 
 
+def test_once_the_rams_are_in_a_farm_is_not_said_to_be_unscored_if_it_was_scored_since():
+    said = reason(**UNSCORED, rams_in=pd.Timestamp("2026-08-01"))
+    assert said == "not scored before tupping; rams in 1 Aug"
+
+
 def test_a_register_without_a_rams_in_date_is_said_to_lack_it():
     assert reason(**UNSCORED, rams_in=pd.NaT, ready_by=pd.NaT) == (
         "never scored; the register does not say when the rams go in"
@@ -141,3 +146,13 @@ def test_a_session_that_cannot_be_projected_is_to_be_watched_and_says_why():
     }
     (row,) = call(lone).to_dict("records")
     assert row["status"] == "watch" and row["reason"].endswith("because only one ewe was scored")
+
+
+def test_what_allows_for_luck_is_of_the_session_listed_or_nothing(world):
+    # 20 of 100 thin before the rams went in, 60 of 100 three days after: the row is of the first session
+    world.register("F1", weaned_on=date(2026, 6, 1), rams_in=date(2026, 8, 10))
+    for day, thin in ((8, 20), (13, 60)):
+        world.tally("F1", {2.0: thin, 3.0: 100 - thin}, scored_on=date(2026, 8, day), file=f"{day}.csv")
+    world.build()
+    columns = "scored_on, thin, adjusted_thin_share, chance_too_many_thin"
+    assert world.table("call_list", columns) == [(date(2026, 8, 8), 20, None, None)]

@@ -54,3 +54,12 @@ def test_the_limit_is_the_advisers(world):
     assert world.table("farm_standing", '"limit", chance_too_many_thin') == [
         (0.35, 0.0)
     ]  # 30 % of the whole flock
+
+
+def test_a_session_after_today_is_not_compared_yet(world):
+    # contract: --as-of sets what 'today' means wherever the day matters; today is 20 August
+    farms(world, F1="lowland")
+    for day, thin in ((15, 20), (21, 50)):
+        world.tally("F1", {2.0: thin, 3.0: 50}, scored_on=date(2026, 8, day), file=f"{day}.csv")
+    world.build()
+    assert world.table("farm_standing", "scored_on, thin, ewes") == [(date(2026, 8, 15), 20, 70)]
