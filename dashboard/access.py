@@ -18,7 +18,9 @@ from dashboard.guard.doors import Doors
 Scope = AbstractSet[str] | None
 """Farm codes a visitor may see; None is every farm of the practice."""
 
-Action = Literal["import", "withdraw", "retag", "release", "export", "draw list", "brief", "calendar"]
+Action = Literal[
+    "import", "withdraw", "retag", "release", "open release", "export", "draw list", "brief", "calendar"
+]
 
 EXTENSION = "tupping-doors"
 OWNER = Account("this-machine", "practice")
@@ -28,7 +30,7 @@ NOTHING: frozenset[str] = frozenset()
 _MAY: dict[Role, frozenset[Action]] = {
     "practice": frozenset(get_args(Action)),
     "adviser": frozenset({"import", "retag", "export", "draw list", "brief", "calendar"}),
-    "member": frozenset(),
+    "member": frozenset({"open release"}),
 }
 
 

@@ -20,6 +20,7 @@ from dashboard.components.frame import frame
 from dashboard.guard import answers, forgery, gate, headers
 from dashboard.guard.doors import Doors
 from dashboard.intake import routes as intake
+from dashboard.meeting import routes as releases
 from pipelines.settings import Settings
 
 HERE = Path(__file__).parent
@@ -90,6 +91,7 @@ def create_app(settings: Settings, doors: Doors | None = None) -> Dash:
     health.attach(server)
     server.register_blueprint(serving.blueprint(settings))
     server.register_blueprint(intake.blueprint())
+    server.register_blueprint(releases.blueprint())
     server.register_blueprint(entry.blueprint(settings.thin_limit, intake.SESSIONS))
     server.add_url_rule(BOOTSTRAP, "bootstrap", _bootstrap)
     _know_scripts(app)

@@ -13,7 +13,8 @@ from dashboard import access, comparison, scoring
 from dashboard.brief import gather
 from dashboard.brief.tables import BriefError, Tables
 from dashboard.comparison import Compare
-from dashboard.views.state import CompareState, FarmState, FilesState, FlocksState, rows_before
+from dashboard.meeting.prospect import GroupPage, group_page
+from dashboard.views.state import CompareState, FarmState, FilesState, FlocksState, GroupState, rows_before
 from pipelines import queries
 from pipelines.queries import About, Chosen, FileFigures, Overview, Reader
 from pipelines.queries.backtest import reports
@@ -240,10 +241,11 @@ def scorers(reader: Reader) -> Scorers | None:
     return Scorers(about.as_of, scoring.agreements(queries.every_scorer_pair(reader)))
 
 
-def groups(reader: Reader) -> list[str]:
-    """Discussion groups of the season in hand."""
+def groups(reader: Reader, state: GroupState) -> GroupPage:
+    """What *Discussion group* shows to whoever may release."""
     season = queries.current_season(reader) if _about(reader) else None
-    return [] if season is None else list(queries.overview(reader, season).groups)
+    known = [] if season is None else list(queries.overview(reader, season).groups)
+    return group_page(reader, settings(), season or 0, known, state.group)
 
 
 def files(reader: Reader, state: FilesState) -> Files | None:

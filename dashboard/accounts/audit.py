@@ -11,8 +11,9 @@ from typing import Literal
 FILE = "audit.jsonl"
 LONGEST_VALUE = 200
 Event = Literal[
-    "signed in", "sign-in refused", "signed out", "import", "export", "release", "draw list", "brief",
-    "calendar", "withdraw", "retag", "account added", "account removed", "password changed",
+    "signed in", "sign-in refused", "signed out", "import", "export", "release", "open release",
+    "draw list", "brief", "calendar", "withdraw", "retag", "account added", "account removed",
+    "password changed",
 ]  # fmt: skip
 
 

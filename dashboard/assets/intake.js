@@ -52,6 +52,16 @@
     if (told) window.location.assign(told.at + place.dataset.search);
   }
 
+  // Saves a file that came with an answer.
+  function keep(file) {
+    const link = document.createElement("a");
+    const content = Uint8Array.from(atob(file.content), (character) => character.charCodeAt(0));
+    link.href = URL.createObjectURL(new Blob([content], { type: "application/zip" }));
+    link.download = file.name;
+    link.click();
+    URL.revokeObjectURL(link.href);
+  }
+
   function choose(button) {
     const box = document.createElement("input");
     box.type = "file";
@@ -82,7 +92,9 @@
     event.preventDefault();
     say(form, "[role=status]", "");
     const told = await send(form, form.dataset.sendForm, new FormData(form));
-    if (told) say(form, "[role=status]", told.said);
+    if (!told) return;
+    if (told.keep) keep(told.keep);
+    say(form, "[role=status]", told.said);
   });
 
   // A file let go of beside the place would make the browser leave the page; so the whole page takes it.

@@ -38,21 +38,10 @@ OPEN_TO_ALL: Final = frozenset(
         "enter.stopping",
     }
 )
-# What the application consists of, apart from data; the data layer decides what it shows.
-SHELL: Final = frozenset(
-    {
-        "/",
-        "/<path:path>",
-        "/_dash-layout",
-        "/_dash-dependencies",
-        "/_reload-hash",
-        "/_dash-component-suites/<string:package_name>/<path:fingerprinted_path>",
-        CALLBACK,
-        "account",
-        "sign_out",
-    }
-)
-FOR_MEMBERS: Final = "release"
+PAGES: Final = frozenset({"/", "/<path:path>"})
+FOR_MEMBERS: Final = frozenset({"account", "sign_out"})
+RELEASES: Final = "release."
+MEMBERS_FIRST_PAGE: Final = "/release"
 EVERYBODYS_CHANGES: Final = frozenset({CALLBACK, "sign_out"})
 # Each of them is held to the adviser's own farms where the file's rows are known: in the warehouse.
 ADVISERS_CHANGES: Final = frozenset({"intake.offer", "intake.take", "intake.send", "intake.retag"})
@@ -75,11 +64,13 @@ def attach(app: Dash, doors: Doors) -> None:
         forgery.require_own_page()
         if flask.request.endpoint == CALLBACK:
             _require_known_callback(app)
+        if flask.request.endpoint in PAGES and _is_member():
+            return flask.redirect(MEMBERS_FIRST_PAGE)
         _require_role()
         require_recorded()
         sessions.token()
         sessions.renew()
-        return flask.redirect("/account") if _is_members_page() else None
+        return None
 
 
 def _visitor(doors: Doors) -> Account | None:
@@ -99,22 +90,21 @@ def _to_sign_in() -> werkzeug.Response:
     return flask.redirect("/sign-in" + (f"?{urlencode({'next': wanted})}" if wanted != "/" else ""))
 
 
-def _is_members_page() -> bool:
-    """Whether a member opens one of the practice's pages, of which nothing would be shown."""
-    asking, request = access.visitor(), flask.request
-    page = request.endpoint in ("/", "/<path:path>") and not request.path.startswith(f"/{FOR_MEMBERS}")
-    return asking is not None and asking.role == "member" and page
+def _is_member() -> bool:
+    """Whether a member asks, who gets none of the application and nothing it consists of."""
+    asking = access.visitor()
+    return asking is not None and asking.role == "member"
 
 
 def _require_role() -> None:
-    """A member gets nothing but the shell and releases; an adviser brings files of their own farms; nobody
-    but the practice changes anything else. New addresses are closed to others until they are named here."""
+    """A member gets nothing but releases and the own account; an adviser brings files of their own farms;
+    nobody but the practice changes anything else. New addresses are closed to others until named here."""
     asking, endpoint = access.visitor(), flask.request.endpoint or ""
     if asking is None or asking.role == "practice":
         return
     theirs = EVERYBODYS_CHANGES | (ADVISERS_CHANGES if asking.role == "adviser" else frozenset())
     changes = flask.request.method not in forgery.SAFE_METHODS and endpoint not in theirs
-    beyond = asking.role == "member" and endpoint not in SHELL and not endpoint.startswith(FOR_MEMBERS)
+    beyond = _is_member() and endpoint not in FOR_MEMBERS and not endpoint.startswith(RELEASES)
     if changes or beyond:
         raise RefusedError(403, SENTENCES[403])
 

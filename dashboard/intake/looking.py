@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from dashboard import access, data
+from dashboard.guard.stopped import BUSY
 from dashboard.intake import counter
 from dashboard.intake.counter import Offered
 from dashboard.views.files import Abilities
@@ -14,8 +15,6 @@ from pipelines.warehouse.difference import Difference
 from pipelines.warehouse.errors import WarehouseBusyError, WarehouseError
 from pipelines.warehouse.importing import Given
 from pipelines.warehouse.looking import Held, Look
-
-BUSY = "Somebody is importing at this moment. Nothing was done: try again in a few seconds."
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,19 +6,15 @@ does it. Answers are JSON: `at`, the page to go to next, or `error`, a sentence.
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from functools import wraps
-from typing import ParamSpec
-
 import flask
 
 from dashboard import access, data
 from dashboard.guard.answers import SENTENCES, RefusedError
+from dashboard.guard.stopped import in_words
 from dashboard.intake import counter, looking, reports
 from dashboard.intake.counter import LARGEST_BYTES, Offered
 from dashboard.views.offer_state import OfferState
 from pipelines.warehouse import commands
-from pipelines.warehouse.errors import NotYoursError, WarehouseBusyError, WarehouseError, WrongUseError
 from pipelines.warehouse.importing import Given, import_paths
 from pipelines.warehouse.looking import Look, look_at_held
 
@@ -29,50 +25,19 @@ TOO_LARGE = (
     f"This file has more than {LARGEST_BYTES // 1_000_000} MB. Import it on the practice’s machine: "
     "tupping import FILE."
 )
-NO_ROOM = (
-    "The practice’s machine could not write ({}). Nothing was done: make room on its disk, then try again."
-)
 MOVED_ON = "The tables have changed since this was shown. Look at it again, then confirm."
-
-P = ParamSpec("P")
 
 
 def blueprint() -> flask.Blueprint:
     """The addresses under `/intake`."""
     pages = flask.Blueprint("intake", __name__, url_prefix="/intake")
-    pages.add_url_rule("/offer", "offer", _in_words(_offer), methods=["POST"])
-    pages.add_url_rule("/offer/<token>", "take", _in_words(_take), methods=["POST"])
-    pages.add_url_rule("/change/<sha256>/<what>", "change", _in_words(_change), methods=["POST"])
-    pages.add_url_rule("/retag/<path:farm>", "retag", _in_words(_retag), methods=["POST"])
+    pages.add_url_rule("/offer", "offer", in_words(_offer), methods=["POST"])
+    pages.add_url_rule("/offer/<token>", "take", in_words(_take), methods=["POST"])
+    pages.add_url_rule("/change/<sha256>/<what>", "change", in_words(_change), methods=["POST"])
+    pages.add_url_rule("/retag/<path:farm>", "retag", in_words(_retag), methods=["POST"])
     pages.add_url_rule("/session", "ready", _ready, methods=["GET"])
-    pages.add_url_rule("/session", "send", _in_words(_send), methods=["POST"])
+    pages.add_url_rule("/session", "send", in_words(_send), methods=["POST"])
     return pages
-
-
-def _in_words(act: Callable[P, flask.Response]) -> Callable[P, flask.Response]:
-    """`act`, with what stops the warehouse said as an answer."""
-
-    @wraps(act)
-    def acting(*args: P.args, **kwargs: P.kwargs) -> flask.Response:
-        try:
-            return act(*args, **kwargs)
-        except WarehouseBusyError as error:
-            raise RefusedError(503, looking.BUSY, 5) from error
-        except NotYoursError as error:
-            raise RefusedError(403, _sentence(error)) from error
-        except WrongUseError as error:
-            raise RefusedError(409, _sentence(error)) from error
-        except WarehouseError as error:
-            raise RefusedError(507, _sentence(error)) from error
-        except OSError as error:
-            raise RefusedError(507, NO_ROOM.format(error.strerror or error)) from error
-
-    return acting
-
-
-def _sentence(error: Exception) -> str:
-    text = str(error)
-    return f"{text[:1].upper()}{text[1:]}."
 
 
 def _offer() -> flask.Response:

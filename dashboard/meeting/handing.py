@@ -12,7 +12,7 @@ from dashboard.meeting import page, paper
 from dashboard.meeting.content import meeting
 from pipelines.queries import Reader
 from pipelines.release import practice
-from pipelines.release.build import Issued
+from pipelines.release.build import Issued, Release
 from pipelines.settings import Settings
 from pipelines.warehouse.errors import plain_failures
 from pipelines.warehouse.released import write_release
@@ -55,8 +55,8 @@ def hand_out(reader: Reader, settings: Settings, asked: Asked) -> HandedOut:
         with plain_failures(asked.folder):
             try:
                 (made / CARDS).mkdir(parents=True)
-                _write_all(issued, _names(reader, issued), made)
-                practice.record(settings.home, issued.entry)
+                file = _write_all(issued, _names(reader, issued), made)
+                practice.record(settings.home, issued.entry, file)
                 files, cards = _reveal(made, asked.folder)
             finally:
                 shutil.rmtree(made, ignore_errors=True)
@@ -72,16 +72,23 @@ def _names(reader: Reader, issued: Issued) -> dict[str, str]:
     return {farm: str(known.get(farm) or farm) for farm in issued.letter_of}
 
 
-def _write_all(issued: Issued, names: Mapping[str, str], made: Path) -> None:
-    """The release in its three forms, made from the release alone, and a card for each farm."""
+def _write_all(issued: Issued, names: Mapping[str, str], made: Path) -> Path:
+    """The release in its three forms, made from the release alone, and a card for each farm; the first form,
+    from which the others can be made again."""
     content = meeting(issued.release)
-    stem = f"comparison-{issued.release.season}-{issued.release.release[:8]}"
+    stem = file_stem(issued.release)
     write_release(made / f"{stem}.duckdb", issued.release)
     (made / f"{stem}.html").write_text(page.render(content), encoding="utf-8")
     (made / f"{stem}.pdf").write_bytes(paper.render(content))
     for farm, letter in issued.letter_of.items():
         name = f"{quote(farm, safe=' ')}-{issued.release.release[:8]}.pdf"
         (made / CARDS / name).write_bytes(paper.card(content, letter, names[farm]))
+    return made / f"{stem}.duckdb"
+
+
+def file_stem(release: Release) -> str:
+    """Name, without its ending, of a file that holds `release`."""
+    return f"comparison-{release.season}-{release.release[:8]}"
 
 
 def _reveal(made: Path, folder: Path) -> tuple[tuple[Path, ...], tuple[Path, ...]]:

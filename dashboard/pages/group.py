@@ -7,12 +7,14 @@ from dash.development.base_component import Component
 
 from dashboard import access, data
 from dashboard.views import group
+from dashboard.views.state import GroupState
 
 dash.register_page(  # type: ignore[no-untyped-call]
     __name__, path=group.PATH, name="Discussion group", title="Discussion group · Tupping readiness", order=4
 )
 
 
-def layout(**_query: Any) -> list[Component]:
-    """The page, which has no filters."""
-    return group.page(data.groups(data.reader()), access.may("release"))
+def layout(**query: Any) -> list[Component]:
+    """The page for the group that is chosen."""
+    may = access.may("release")
+    return group.page(data.groups(data.reader(), GroupState.from_query(query)) if may else None)

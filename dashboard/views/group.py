@@ -1,61 +1,107 @@
-"""For a discussion group: how to give it a comparison that names nobody."""
+"""For a discussion group: giving it a comparison that names nobody."""
 
 from __future__ import annotations
 
 from shlex import quote
 
-from dash import html
+from dash import dcc, html
 from dash.development.base_component import Component
 
-from dashboard.components import notice
+from dashboard.components import dropping, filters, notice, words
+from dashboard.components.attributes import attributes
+from dashboard.meeting.prospect import GroupPage, Prospect
 
 PATH = "/group"
+MAKE = "/release"
 
 
-def page(groups: list[str], may_release: bool) -> list[Component]:
-    """The whole page; `groups` are the discussion groups of the season in hand."""
+def page(shown: GroupPage | None) -> list[Component]:
+    """The whole page; None for a visitor who may not release."""
     return [
         html.H1("A comparison for a discussion group"),
         html.P(
-            "The members see each other’s flocks side by side, by letter and without a name: a page to "
-            "show, a "
-            "paper to print, and a private card for each farm that tells it its own letter.",
+            "The members see each other’s flocks side by side, by letter and without a name: a page to show, "
+            "a paper to print, and a private card for each farm that tells it its own letter.",
             className="lead",
         ),
-        *_how(groups, may_release),
+        *_how(shown),
         html.Section(
             [
                 html.H2("What keeps it anonymous"),
                 html.P(
                     "Shares are rounded, flock sizes are bands, days are weeks to rams in, and at least "
-                    "three "
-                    "farms share every description. Each new comparison is checked against all earlier "
-                    "ones, so "
-                    "that the difference does not show who joined or left."
+                    "three farms share every description. Each new comparison is checked against all "
+                    "earlier ones, so that the difference does not show who joined or left."
                 ),
                 html.P(
                     "What cannot be released safely is refused with the reason: fewer than five farms, a "
-                    "system "
-                    "that too few share, or one farm more or fewer than before."
+                    "system that too few share, or one farm more or fewer than before."
                 ),
             ]
         ),
     ]
 
 
-def _how(groups: list[str], may_release: bool) -> list[Component]:
-    if not may_release:
+def _how(shown: GroupPage | None) -> list[Component]:
+    if shown is None:
         return [notice.empty("A comparison is given out by the practice.", "Ask the practice for it.")]
-    if not groups:
+    if shown.chosen is None:
         return [
             notice.empty(
                 "No farm is in a discussion group yet.",
                 "Give the farm register a column discussion_group and import it.",
             )
         ]
+    chosen = shown.chosen
+    groups = [(group, group) for group in shown.groups]
     return [
-        html.P("Made on the practice’s own machine, by command; the letters are drawn anew each time:"),
-        *[html.Pre(f"tupping release {quote(group)} -o FOLDER") for group in groups],
-        html.P("To show it, also on a machine that holds nothing else:"),
-        html.Pre("tupping serve --release FILE.duckdb"),
+        filters.form(PATH, [filters.choice("group", "Group", groups, chosen.group, None)], clear=False),
+        _making(chosen),
+        html.Section(
+            [
+                html.H2("Who sees it"),
+                html.P(
+                    [
+                        "Members who sign in see ",
+                        html.A("the comparisons of their own groups", href=MAKE),
+                        " and nothing else of the practice. Give a member an account on the practice’s "
+                        "machine:",
+                    ]
+                ),
+                html.Pre(f"tupping account add NAME --role member --groups {quote(chosen.group)}"),
+                html.P("To show one on a machine that holds nothing else, use the file ending in .duckdb:"),
+                html.Pre("tupping serve --release FILE.duckdb"),
+            ]
+        ),
     ]
+
+
+def _making(chosen: Prospect) -> Component:
+    heading = html.H2(f"{chosen.group}, {chosen.season}")
+    if chosen.refused:
+        return html.Section([heading, html.P(words.sentence(chosen.refused), className="trouble")])
+    left_out = [html.Li(f"{name} {reason}.") for name, reason in chosen.left_out.items()]
+    return html.Section(
+        [
+            heading,
+            html.P(
+                f"{chosen.farms} flocks can be shown side by side"
+                + (f", {len(left_out)} cannot:" if left_out else ".")
+            ),
+            html.Ul(left_out, className="left-out") if left_out else None,
+            html.P(
+                "The letters are drawn anew each time. A comparison that was made counts for every later "
+                "one: make one a meeting, not several to try.",
+                className="about",
+            ),
+            html.Form(
+                [
+                    dcc.Input(type="hidden", name="group", value=chosen.group),
+                    html.Button("Make it and save the files", type="submit", className="act"),
+                ],
+                **attributes(data_send_form=MAKE, aria_label="New comparison"),
+            ),
+            html.P(className="mind", role="status", hidden=True),
+            dropping.trouble(),
+        ]
+    )

@@ -139,6 +139,18 @@ class FilesState(_State):
         )
 
 
+@dataclass(frozen=True, slots=True)
+class GroupState(_State):
+    """Which discussion group is to be given a comparison."""
+
+    group: str | None = None
+
+    @classmethod
+    def from_query(cls, query: Mapping[str, Any]) -> Self:
+        """State of a link's query."""
+        return cls(group=_text(query.get("group")))
+
+
 def rows_before(page: int, found: int, rows: int) -> int:
     """Rows of a list of `found` that stand before its `page`; a page beyond the end is the last one."""
     last = max(1, -(-found // rows))

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from collections.abc import Set as AbstractSet
 from contextlib import contextmanager
+from dataclasses import dataclass
 from pathlib import Path
 
 from pipelines import queries
@@ -11,6 +13,7 @@ from pipelines.queries import Reader
 from pipelines.release.build import Issued, ReleaseError, issue
 from pipelines.release.ledger import Entry, read_ledger, write_ledger
 from pipelines.settings import Settings
+from pipelines.warehouse.durable import keep_copy
 from pipelines.warehouse.errors import WrongUseError
 from pipelines.warehouse.lock import writer_lock
 from pipelines.warehouse.places import Places
@@ -43,9 +46,33 @@ def prepare(reader: Reader, settings: Settings, group: str, season: int | None =
     )
 
 
-def record(home: Path, entry: Entry) -> None:
-    """Add a release to the ledger; on return it is on the disk, and the release may be handed out."""
-    write_ledger(Places(home).release_ledger, [*_ledger(home), entry])
+def record(home: Path, entry: Entry, file: Path) -> None:
+    """Keep the release in `file` and add it to the ledger; on return both are on the disk, and the release
+    may be handed out. Only what the ledger names is ever shown, so that it is written last."""
+    places = Places(home)
+    places.release_ledger.parent.mkdir(parents=True, exist_ok=True)
+    keep_copy(file, places.released(entry.release))
+    write_ledger(places.release_ledger, [*_ledger(home), entry])
+
+
+@dataclass(frozen=True, slots=True)
+class GivenOut:
+    """A release that was given to a group, and the file that holds it."""
+
+    release: str
+    group: str
+    season: int
+    file: Path
+
+
+def given_out(home: Path, groups: AbstractSet[str] | None) -> list[GivenOut]:
+    """Releases to these `groups` (None: to any), the newest first, as far as their files were kept.
+
+    Raises `ReleaseError` when the ledger cannot be read.
+    """
+    places = Places(home)
+    entries = [GivenOut(e.release, e.group, e.season, places.released(e.release)) for e in _ledger(home)]
+    return [one for one in reversed(entries) if (groups is None or one.group in groups) and one.file.exists()]
 
 
 @contextmanager

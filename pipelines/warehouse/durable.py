@@ -37,6 +37,18 @@ def replace_content(path: Path, content: bytes) -> None:
     """Give `path` this content atomically and durably."""
     beside = path.with_name(f"{path.name}.{os.getpid()}.tmp")
     beside.write_bytes(content)
+    _become(beside, path)
+
+
+def keep_copy(source: Path, path: Path) -> None:
+    """Let `path` be a copy of `source` that its owner alone can read, atomically and durably."""
+    beside = path.with_name(f"{path.name}.{os.getpid()}.tmp")
+    with open(beside, "xb", opener=lambda name, flags: os.open(name, flags, 0o600)) as copy:
+        copy.write(source.read_bytes())
+    _become(beside, path)
+
+
+def _become(beside: Path, path: Path) -> None:
     flush(beside)
     beside.replace(path)
     flush(path.parent)

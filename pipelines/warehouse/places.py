@@ -52,6 +52,10 @@ class Places:
         """Locked by whoever makes a release."""
         return self.home / "releases" / "release.lock"
 
+    def released(self, release: str) -> Path:
+        """The file of one release, kept so that members who sign in can be shown it."""
+        return self.home / "releases" / f"{release}.duckdb"
+
     def generation(self, number: int) -> Path:
         """The file of one published generation."""
         return self.published / f"gen-{number}.duckdb"

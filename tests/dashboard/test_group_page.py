@@ -1,15 +1,25 @@
+from dashboard.meeting.prospect import GroupPage, Prospect
 from dashboard.views import group
 
 
-def test_the_command_is_written_for_every_group(text_of) -> None:
-    said = text_of(group.page(["Marl Vale", "Midwater"], may_release=True))
-    assert "tupping release 'Marl Vale' -o FOLDER" in said and "tupping release Midwater -o FOLDER" in said
+def test_the_chosen_group_tells_who_can_be_shown_and_offers_to_make_it(text_of) -> None:
+    chosen = Prospect("Marl Vale", 2026, 6, {"Quillow Meads": "left out: not scored"})
+    said = text_of(group.page(GroupPage(["Marl Vale", "Midwater"], chosen)))
+    assert "6 flocks can be shown side by side, 1 cannot:" in said
+    assert "Quillow Meads left out: not scored." in said
+    assert "Make it and save the files" in said
+    assert "--role member --groups 'Marl Vale'" in said
+
+
+def test_a_group_that_cannot_be_released_says_why_and_offers_nothing(text_of) -> None:
+    said = text_of(group.page(GroupPage(["Marl Vale"], Prospect("Marl Vale", 2026, 0, {}, "too few farms"))))
+    assert "Too few farms" in said and "Make it" not in said
 
 
 def test_whoever_may_not_release_is_told_whom_to_ask(text_of) -> None:
-    said = text_of(group.page(["Marl Vale"], may_release=False))
-    assert "tupping release" not in said and "Ask the practice" in said
+    said = text_of(group.page(None))
+    assert "Ask the practice" in said and "Make it" not in said
 
 
 def test_without_groups_the_register_is_named(text_of) -> None:
-    assert "discussion_group" in text_of(group.page([], may_release=True))
+    assert "discussion_group" in text_of(group.page(GroupPage([], None)))

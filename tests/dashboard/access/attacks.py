@@ -160,7 +160,7 @@ ATTACKS = (
     Attack("callback of an adviser naming another farm", _other_farm, 200, "No such farm"),
     Attack("callback of a member naming a farm",
            lambda s: s.signed_in("member").post(CALLBACK, json=page_body("/farm/NORTHFOLD")),
-           200, "No such farm"),
+           403, "does not include this"),
     Attack("callback of somebody signed out", lambda s: s.stranger().post(CALLBACK, json=page_body("/")),
            401, "You are signed out"),
     Attack("table of another farm", lambda s: s.signed_in("adviser").get("/save/ewes/EASTHOLM.csv"),

@@ -82,7 +82,7 @@ def test_no_question_is_answered_by_a_failure(walked: Walk) -> None:
 
 def test_a_member_is_led_to_what_the_account_includes(signed_in: Enter) -> None:
     member = signed_in("member")
-    assert member.get("/compare").headers["Location"] == "/account"
+    assert member.get("/compare").headers["Location"] == "/release"
     assert "discussion-group comparisons" in member.get("/account").text
     assert "Ravens" in member.get("/account").text
 

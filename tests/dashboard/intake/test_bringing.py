@@ -127,7 +127,7 @@ def test_while_somebody_imports_the_page_says_so_and_nothing_is_lost(
     practice = enter("practice")
     at = bring(practice, "august.csv", OWN).json["at"]
     with writer_lock(home / "writer.lock"):
-        assert "Somebody is importing at this moment" in seen(practice, at)
+        assert "Somebody else is writing at this moment" in seen(practice, at)
         answer = practice.post(f"/intake{at}", data={"seen": "1"}, follow_redirects=False)
         assert (answer.status_code, answer.headers["Retry-After"]) == (503, "5")
     assert taken(practice, at).status_code == 200
