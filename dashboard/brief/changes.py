@@ -17,11 +17,12 @@ from pipelines.statistics.trend import Means, Shares, change_in_mean, change_in_
 
 @dataclass(frozen=True, slots=True)
 class Session:
-    """A whole session as a histogram: (score, ewes), at least one ewe."""
+    """A whole session as a histogram: (score, ewes), at least one ewe; `flock` None where not known."""
 
     scored_on: date
     stage: str
     cells: tuple[tuple[float, int], ...]
+    flock: int | None = None
 
     @property
     def ewes(self) -> int:
@@ -45,7 +46,7 @@ class Session:
 def sentence(now: Session, then: Session, line: float, opening: str) -> str:
     """What has changed from `then` to `now`, e.g. opening 'Since weaning, 14 Aug 2026'."""
     thin, thin_then = now.below(line), then.below(line)
-    change = change_in_share(Shares(thin_then, then.ewes), Shares(thin, now.ewes))
+    change = change_in_share(Shares(thin_then, then.ewes, then.flock), Shares(thin, now.ewes, now.flock))
     shares = (
         f"{words.percent(thin_then / then.ewes)} of ewes were below {words.score(line)} then "
         f"({thin_then:,} of {then.ewes:,}), {words.percent(thin / now.ewes)} now ({thin:,} of {now.ewes:,})"
@@ -59,8 +60,11 @@ def _direction(low: float, high: float) -> str:
     if low <= 0 <= high:
         return f"no clear change (between {_points(low)} fewer and {_points(high)} more)"
     near, far = sorted((abs(low), abs(high)))
+    way = "more" if low > 0 else "fewer"
+    if round(near * 100) == round(far * 100):
+        return f"{way} by {_points(far)}"
     span = f"between {near * 100:.0f} and" if near >= 0.005 else "up to"
-    return f"{'more' if low > 0 else 'fewer'} by {span} {_points(far)}"
+    return f"{way} by {span} {_points(far)}"
 
 
 def _points(share: float) -> str:
@@ -70,15 +74,16 @@ def _points(share: float) -> str:
 def _mean_change(now: Session, then: Session) -> str:
     if min(now.ewes, then.ewes) < 2:
         return f"The mean was {then.mean():.2f} and is {now.mean():.2f}; one ewe says nothing of a change."
-    before, after = (Means(each.mean(), each.spread(), each.ewes) for each in (then, now))
+    before, after = (Means(each.mean(), each.spread(), each.ewes, each.flock) for each in (then, now))
     found = change_in_mean(before, after)
     low, high = float(found.low), float(found.high)
     if low <= 0 <= high:
         return f"The mean, {now.mean():.2f}, is much as it was ({then.mean():.2f})."
     near, far = sorted((abs(low), abs(high)))
     moved = "up" if low > 0 else "down"
-    by = abs(float(found.change))
-    return f"The mean is {moved} {by:.2f} (between {near:.2f} and {far:.2f}) to {now.mean():.2f}."
+    by = f"{abs(float(found.change)):.2f}"
+    span = "" if f"{near:.2f}" == f"{far:.2f}" else f" (between {near:.2f} and {far:.2f})"
+    return f"The mean is {moved} {by}{span} to {now.mean():.2f}."
 
 
 def opening(now: Session, then: Session) -> str:

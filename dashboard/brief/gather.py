@@ -66,7 +66,10 @@ def _with_latest_standing(found: Tables) -> Tables:
     rows = found.standing
     if latest is None:
         return replace(found, standing=rows.head(0))
-    same = (rows["season"] == found.season) & (rows["stage"] == latest.stage)
+    # a session at tupping after the rams went in stands for its stage, but is not the one told of
+    same = (rows["stage"] == latest.stage) & (
+        pd.to_datetime(rows["scored_on"]) == pd.Timestamp(latest.scored_on)
+    )
     return replace(found, standing=rows[same])
 
 

@@ -59,21 +59,24 @@ class Tables:
 
     def history(self) -> tuple[Session, ...]:
         """Every whole session of the farm, oldest first."""
+        flock = {
+            row["season"]: int(ewes) for row in rows(self.seasons) if (ewes := words.number(row["ewes"]))
+        }
         found = [
-            Session(day, words.text(row["stage"]), self.cells(day, WHOLE))
+            Session(day, words.text(row["stage"]), self.cells(day, WHOLE), flock.get(row["season"]))
             for row in rows(self.sessions)
             if row["group"] == WHOLE and (day := words.as_date(row["scored_on"]))
         ]
         return tuple(sorted((each for each in found if each.cells), key=lambda session: session.scored_on))
 
     def latest(self) -> Session | None:
-        """The season's latest session up to the day the rams go in, else None."""
-        rams_in = self.dates().rams_in
+        """The season's latest session up to today and the day the rams go in, else None."""
+        last = min(self.dates().rams_in, self.as_of)
         scored = [
             words.as_date(row["scored_on"]) for row in rows(self.sessions)
             if row["season"] == self.season and row["group"] == WHOLE
         ]  # fmt: skip
-        wanted = {day for day in scored if day and day <= rams_in}
+        wanted = {day for day in scored if day and day <= last}
         return next((each for each in reversed(self.history()) if each.scored_on in wanted), None)
 
     def cells(self, scored_on: date, group: str) -> tuple[tuple[float, int], ...]:

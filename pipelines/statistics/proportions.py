@@ -25,7 +25,7 @@ def wilson(
     z², by (N − n)/(N − 1): Cochran, Sampling Techniques, 3rd ed. 1977, section 3.3 (from memory).
     """
     count, nobs = _counts(count, nobs)
-    z2 = special.ndtri((1 + confidence) / 2) ** 2 * _left_of_variance(nobs, population, 1)
+    z2 = special.ndtri((1 + confidence) / 2) ** 2 * left_of_variance(nobs, population, 1)
     share = count / nobs
     centre = (share + z2 / (2 * nobs)) / (1 + z2 / nobs)
     half = np.sqrt(z2 * (share * (1 - share) / nobs + z2 / (4 * nobs**2))) / (1 + z2 / nobs)
@@ -63,14 +63,14 @@ def mean_interval(
     Student 1908, doi:10.1093/biomet/6.1.1.
     """
     mean, sd, nobs = (np.asarray(values, dtype=np.float64) for values in (mean, sd, nobs))
-    left = _left_of_variance(nobs, population, 0)
+    left = left_of_variance(nobs, population, 0)
     with np.errstate(invalid="ignore"):
         t = special.stdtrit(nobs - 1, (1 + confidence) / 2)
         half = np.where(left == 0, 0.0, t * sd * np.sqrt(left / nobs))
     return mean - half, mean + half
 
 
-def _left_of_variance(nobs: ArrayLike, population: ArrayLike | None, less: int) -> Floats:
+def left_of_variance(nobs: ArrayLike, population: ArrayLike | None, less: int) -> Floats:
     """(N − n)/(N − less): the part of a sampling variance left when n of N ewes are scored; 1 for N unknown.
 
     `less` is 1 where the spread is that of the flock with divisor N (a share), 0 where it is with N − 1.

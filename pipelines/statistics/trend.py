@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy import special
 
-from pipelines.statistics.proportions import wilson
+from pipelines.statistics.proportions import left_of_variance, wilson
 
 Floats: TypeAlias = NDArray[np.float64]
 
@@ -55,20 +55,30 @@ def change_in_share(earlier: Shares, later: Shares, confidence: float = 0.90) ->
 
 @dataclass(frozen=True, slots=True)
 class Means:
-    """`mean`, sample standard deviation `sd` (divisor n − 1) and `nobs` ewes (2 or more) by farm."""
+    """`mean`, sample standard deviation `sd` (divisor n − 1) and `nobs` ewes (2 or more) by farm.
+
+    `population` is the flock's size, None or NaN where not known.
+    """
 
     mean: ArrayLike
     sd: ArrayLike
     nobs: ArrayLike
+    population: ArrayLike | None = None
 
 
 def change_in_mean(earlier: Means, later: Means, confidence: float = 0.90) -> Change:
-    """Change of a mean score between two independent sessions: Welch 1947, doi:10.1093/biomet/34.1-2.28."""
+    """Change of a mean score between two independent sessions: Welch 1947, doi:10.1093/biomet/34.1-2.28.
+
+    With finite-population correction of either variance, as in `mean_interval`.
+    """
     before, after = (np.asarray(at.mean, np.float64) for at in (earlier, later))
     n_1, n_2 = (np.asarray(at.nobs, np.float64) for at in (earlier, later))
     if np.any((n_1 < 2) | (n_2 < 2)):
         raise ValueError("a change of the mean needs at least two ewes in either session")
-    part_1, part_2 = (np.asarray(at.sd, np.float64) ** 2 / n for at, n in ((earlier, n_1), (later, n_2)))
+    part_1, part_2 = (
+        np.asarray(at.sd, np.float64) ** 2 / n * left_of_variance(n, at.population, 0)
+        for at, n in ((earlier, n_1), (later, n_2))
+    )
     variance = part_1 + part_2
     spread = np.maximum(part_1**2 / (n_1 - 1) + part_2**2 / (n_2 - 1), np.finfo(float).tiny)
     degrees = np.maximum(variance**2 / spread, 1)

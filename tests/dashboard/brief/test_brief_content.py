@@ -52,6 +52,30 @@ def test_an_interval_with_zero_in_it_is_no_clear_change() -> None:
     assert "The mean, 2.75, is much as it was (2.73)." in said
 
 
+def test_between_two_wholly_scored_flocks_the_change_is_what_was_seen() -> None:
+    # as on the farm's page: nobody was left out, so there is no sampling error; 20 of 40 less 10 of 40, and
+    # means 2.75 less 2.5
+    now = Session(date(2026, 8, 14), "pre-tupping", ((2.0, 10), (3.0, 30)), flock=40)
+    then = Session(date(2026, 7, 1), "weaning", ((2.0, 20), (3.0, 20)), flock=40)
+    said = plain(sentence(now, then, 2.5, "Since"))
+    assert "fewer by 25 points. The mean is up 0.25 to 2.75." in said
+
+
+def test_the_flock_of_a_session_is_that_of_its_season(tables: Make) -> None:
+    found = tables()
+    seasons = pd.concat([found.seasons, found.seasons.assign(season=2025, ewes=300)])
+    sessions = found.sessions.assign(season=[2025, *[2026] * (len(found.sessions) - 1)])
+    history = replace(found, seasons=seasons, sessions=sessions).history()
+    assert [each.flock for each in history] == [300, 420]
+
+
+def test_a_session_after_the_day_of_the_data_is_not_the_latest(tables: Make) -> None:
+    earlier = replace(tables(), as_of=date(2026, 8, 13))
+    assert [each.scored_on for each in (tables().latest(), earlier.latest()) if each] == [
+        date(2026, 8, 14), date(2026, 7, 24),
+    ]  # fmt: skip
+
+
 def test_sessions_compared_are_the_one_before_and_last_years_of_the_same_stage() -> None:
     days = {"weaning": date(2026, 7, 1), "pre-tupping": date(2025, 8, 20), "scanning": date(2025, 1, 10)}
     earlier = [Session(day, stage, ((2.0, 10),)) for stage, day in days.items()]

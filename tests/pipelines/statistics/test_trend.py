@@ -43,6 +43,15 @@ def test_change_between_flocks_all_of_one_score_is_certain():
     assert (found.low[0], found.change[0], found.high[0]) == (0.5, 0.5, 0.5)
 
 
+def test_part_of_a_flock_scored_leaves_that_part_less_doubt_worked_by_hand():
+    # variances 0.4²/40 × (1 − 40/80) = 0.002 and 0.6²/60 × (1 − 60/90) = 0.002; degrees of freedom
+    # 0.004²/(0.002²/39 + 0.002²/59) = 93.9; t(0.95, 93.9) = 1.6612 (scipy); 1.6612 × √0.004 = 0.10506
+    found = change_in_mean(Means([2.7], [0.4], [40], [80]), Means([3.0], [0.6], [60], [90]))
+    assert (found.low[0], found.high[0]) == pytest.approx((0.3 - 0.10506, 0.3 + 0.10506), abs=1e-4)
+    whole = change_in_mean(Means([2.7], [0.4], [40], [40]), Means([3.0], [0.6], [60], [55]))
+    assert (whole.low[0], whole.high[0]) == pytest.approx((0.3, 0.3))
+
+
 def test_change_in_mean_of_single_ewes_is_refused():
     with pytest.raises(ValueError, match="at least two ewes"):
         change_in_mean(Means(2.5, 0.0, 1), Means(3.0, 0.3, 30))
