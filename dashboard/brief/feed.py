@@ -11,7 +11,6 @@ from dashboard.brief.parts import Part, source, sources
 from dashboard.brief.tables import WHOLE, Row, Tables, rows
 from pipelines import reference
 from pipelines.readiness.energy import (
-    CAUTIONS,
     Feed,
     Going,
     Range,
@@ -22,6 +21,8 @@ from pipelines.readiness.energy import (
     usual_feed,
     weight_systems,
 )
+
+NO_GAIN = "Thin ewes that do not gain on good feed are to be examined, with the flock's vet."
 
 
 def feed(tables: Tables, choices: Choices) -> Part:
@@ -48,7 +49,7 @@ def feed(tables: Tables, choices: Choices) -> Part:
         head=("Group, thin ewes", "MJ ME a day each", "kg DM a day each", "MJ ME in total", "kg DM in total",
               "Supplement, kg", "or hectares"),
         lines=tuple(line for line in lines if line),
-        cautions=CAUTIONS,
+        cautions=(*reference.cautions("feeding"), NO_GAIN),
         sources=(
             "Energy: NRC 1985, IPCC 2019, AFRC 1993, as in the table by system. Feed values: "
             + sources(reference.figure("feed", figure=name) for name in ("pasture", "supplement", "cover"))

@@ -44,8 +44,13 @@ def sentences(data: Compare) -> list[str]:
 
 
 def within(pair: Agreement, difference: float) -> bool:
-    """Whether means so far apart (first's flock minus second's) could be the two scorers' doing."""
-    return pair.limits is not None and pair.limits.lower <= difference <= pair.limits.upper
+    """Whether means so far apart (first's flock minus second's) could be the two scorers' doing.
+
+    They could when they are no further apart than the same two scorers' means of the same ewes. The limits
+    of agreement would say so of nearly every two flocks: they are of one ewe, and hold her luck too.
+    """
+    limits = pair.limits
+    return limits is not None and min(limits.mean_low, 0) <= difference <= max(limits.mean_high, 0)
 
 
 def _of_pairs(data: Compare, by: dict[str, pd.DataFrame]) -> Iterator[str]:
@@ -68,11 +73,10 @@ def _known(pair: Agreement, by: dict[str, pd.DataFrame]) -> str:
     first, second = means
     doubtful = sum(within(pair, a - b) for a in first for b in second)
     of = len(first) * len(second)
-    ends = f"{comparing.signed(limits.lower, 1)} to {comparing.signed(limits.upper, 1)} of a score"
+    ends = f"{comparing.signed(limits.mean_low)} to {comparing.signed(limits.mean_high)} of a score"
     return (
         f"{pair.first} and {pair.second}: {doubtful} of {words.count(of, 'pair')} of their flocks differ "
-        "in mean "
-        f"by no more than the two do on one ewe ({ends}), so that could be them."
+        f"in mean by no more than the two do on the same ewes ({ends}), so that could be them."
     )
 
 

@@ -5,12 +5,14 @@ from __future__ import annotations
 from dash import html
 from dash.development.base_component import Component
 
+from dashboard.brief.parts import source
 from dashboard.components import comparing, frame, links, notice, words
 from dashboard.components.picture import picture
 from dashboard.data import Scorers
 from dashboard.figures.agreement import crossed
 from dashboard.scoring import Agreement
 from pipelines import reference
+from pipelines.statistics.agreement import Kappa
 
 PATH = "/scorers"
 
@@ -76,14 +78,18 @@ def _difference(pair: Agreement) -> str:
 def _kappa(pair: Agreement) -> str:
     if pair.linear is None or pair.quadratic is None:
         return f"Agreement beyond chance cannot be worked out: {pair.why_not}."
-    linear, quadratic = pair.linear, pair.quadratic
     return (
-        f"Agreement beyond chance (weighted kappa; 1 is perfect, 0 is luck): {linear.value:.2f} (between "
-        f"{linear.low:.2f} and {linear.high:.2f}) when every step apart counts alike (linear weights), "
-        f"{quadratic.value:.2f} (between {quadratic.low:.2f} and {quadratic.high:.2f}) when far apart "
-        "counts much "
-        "more (quadratic weights)."
+        f"Agreement beyond chance (weighted kappa; 1 is perfect, 0 is luck): {_in_range(pair.linear)} when "
+        f"every step apart counts alike (linear weights), {_in_range(pair.quadratic)} when far apart counts "
+        "much more (quadratic weights)."
     )
+
+
+def _in_range(kappa: Kappa) -> str:
+    """`0.51 (between 0.38 and 0.64)`; of ewes all alike the large-sample interval has no width to believe."""
+    if kappa.low == kappa.high:
+        return f"{kappa.value:.2f} (too few differences for a range)"
+    return f"{kappa.value:.2f} (between {kappa.low:.2f} and {kappa.high:.2f})"
 
 
 def _published() -> Component:
@@ -91,7 +97,9 @@ def _published() -> Component:
     items = []
     for figure in reference.figures("scorer_agreement"):
         said = f"{figure.value:g}" if figure.value is not None else f"{figure.low:g} to {figure.high:g}"
-        items.append(html.Li(f"{figure.keys['figure'].capitalize()}: {said} {figure.unit}. {figure.source}."))
+        items.append(
+            html.Li(f"{figure.keys['figure'].capitalize()}: {said} {figure.unit}. {source(figure)}.")
+        )
     return html.Section([html.H2("What others have found"), html.Ul(items, className="plain-list")])
 
 

@@ -17,11 +17,6 @@ from pipelines import reference
 from pipelines.reference import Figure
 
 Going = Literal["flat", "hill"]
-CAUTIONS = (
-    "Change feed gradually, over ten days or more.",
-    "Sheep are easily poisoned by copper: feed only what is made for sheep and test before supplementing.",
-    "Thin ewes that do not gain on good feed are to be examined, with the flock's vet.",
-)
 
 
 @dataclass(frozen=True, slots=True)

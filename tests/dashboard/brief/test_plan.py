@@ -16,6 +16,7 @@ from dashboard.brief.next_time import expected, next_time, precision
 from dashboard.brief.plan import render
 from dashboard.brief.stop import mistakes, rule_for, stop
 from dashboard.brief.tables import Tables
+from pipelines import reference
 
 Make = Callable[..., Tables]
 USUAL = Choices()
@@ -194,6 +195,12 @@ def test_what_is_from_memory_is_marked(tables: Make) -> None:
     assert "Requirements of Ruminants (from memory)" in by_system(USUAL).sources[0]
     assert any("gradually" in caution for caution in feed(tables(), USUAL).cautions)
     assert any("copper" in caution for caution in feed(tables(), USUAL).cautions)
+
+
+def test_the_cautions_of_feeding_are_the_references_own(tables: Make) -> None:
+    said = feed(tables(), USUAL).cautions
+    assert set(reference.cautions("feeding")) <= set(said)
+    assert "ten days" not in " ".join(said)  # no source was found for a number of days
 
 
 def test_feed_without_time_says_so_in_the_table(tables: Make) -> None:

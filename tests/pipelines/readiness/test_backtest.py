@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from pipelines.readiness.backtest import assess, nothing_changes, one_score_in_45_days
-from pipelines.readiness.explained import TRIALS
+from pipelines.readiness.explained import TRIALS, sections
 from pipelines.readiness.projection import Predicted
 from tests.pipelines.readiness.simulate import BROKEN, World, practice
 from tests.pipelines.readiness.walkthrough import Walk, walk
@@ -81,6 +81,24 @@ def test_what_every_world_does_to_coverage_is_what_the_page_tells(trial, world):
     recorded = np.mean([assess(each.predicted, each.observed).covered[2] for each in walks])
     true = np.mean([assess(each.truly_ready, each.truth_ready).covered[2] for each in walks])
     assert (trial.recorded, trial.true) == pytest.approx((recorded, true), abs=0.0051)
+
+
+@pytest.mark.slow
+def test_the_errors_told_on_the_page_are_those_of_eight_practices():
+    walks = [walk(practice(World(), seed)) for seed in range(1, 9)]
+    told = " ".join(paragraph for section in sections() for paragraph in section.paragraphs)
+    mine, still, quick = (
+        100 * np.mean([assess(each, one.observed).mean_absolute_error for one in walks for each in pick(one)])
+        for pick in (lambda one: [one.predicted], lambda one: one.rivals[:1], lambda one: one.rivals[1:])
+    )
+    assert f"the share recorded was {mine:.0f} points; assuming no change it was {still:.0f}" in told
+    assert f"assuming one score in 45 days {quick:.0f}." in told
+    learned, prior, own = (
+        np.mean([rms(pick(one) - one.truth) for one in walks])
+        for pick in (lambda one: one.learned.mean, lambda one: 0.0, lambda one: one.own_mean)
+    )
+    assert f"erred by {learned:.2f} of the published spread, the published range alone by {prior:.2f}" in told
+    assert f"own mean by {own:.2f}." in told
 
 
 def test_a_drifting_scorer_makes_farms_look_faster_than_they_are():

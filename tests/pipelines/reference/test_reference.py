@@ -120,6 +120,27 @@ def test_single_figures_are_as_printed(table, keys, printed, how_known):
     assert found[0].how_known == how_known
 
 
+def test_hill_scores_worked_out_from_teagascs_lowland_ones_are_said_to_be_derived():
+    # printed for the hill are 3.0 and 2.5 at mating alone; elsewhere it is arithmetic: lowland less 0.5
+    for figure in reference.figures("target_scores"):
+        if figure.keys["system"] == "hill" and "Teagasc" in figure.source:
+            printed = figure.keys["stage"] == "mating"
+            assert figure.how_known == ("published" if printed else "derived"), figure
+
+
+def test_the_precision_of_25_ewes_is_what_its_source_says():
+    # normal approximation at a share of a half: z √(0.25/25) = 0.1 z, z = 1.645 at 90 % and 1.960 at 95 %
+    figure = reference.figure("share_and_mean", figure="precision of a share from those 25 ewes")
+    assert (figure.low, figure.high) == (round(16.45), round(19.60))
+    assert "normal" in figure.source
+
+
+def test_what_the_figures_of_a_table_do_not_give_is_not_called_derived():
+    # a dry 70 kg ewe: AFRC 1993 gives 8.6 MJ a day, the highest here 10.8 (IPCC, hills), not 11.8
+    figure = reference.figure("energy", figure="dry 70 kg ewe, range of sources")
+    assert (figure.low, figure.high, figure.how_known) == (8.6, 11.8, "from memory")
+
+
 def test_an_unknown_table_or_figure_is_named():
     with pytest.raises(KeyError, match="no table 'wool'"):
         reference.figures("wool")
