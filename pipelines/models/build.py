@@ -29,8 +29,8 @@ def build(connection: Connection, settings: Settings, farms: Collection[str] | N
     With `farms`, the farms whose files, register or retags changed (also those of a file withdrawn), only
     their rows are rebuilt, and what compares them with others in their seasons. When nothing was built
     before, or the adviser's settings or the day are no longer the same, everything is rebuilt all the same.
-    Begins no transaction: the caller decides what belongs together. Returns what was replaced; after a build
-    of some farms the rows of a table are no longer in the order of its key (`KEYS`).
+    Begins no transaction: the caller decides what belongs together. Returns what was replaced. The rows of a
+    table stand in the order of its key (`KEYS`), but for `ewe_history` and after a build of some farms.
     """
     connection.execute("create table if not exists marts.practice_growth (season integer, known varchar)")
     if not can_build_upon(connection, settings):
@@ -68,10 +68,10 @@ def _lay_out(shop: Workshop, settings: Settings) -> None:
     shop.put("farm_band", terms.farm_bands(settings))
     shop.put("farm_grazing", terms.farm_grazing(settings))
     shop.stage(
-        "counted_file", "register_line", "identity", "score_line", "session", "ewe_twice", "lost_line",
-        "second_line", "ewe_score", "ewe_moved", "session_cell", "group_scorer", "session_count",
-        "tupping_session", "group_grazing", "latest_ewe", "thin_run", "session_step", "growth_change",
-        "past_cell",
+        "counted_file", "register_line", "identity", "score_line", "session", "ewe_line", "ewe_twice",
+        "lost_line", "second_line", "ewe_score", "ewe_record", "ewe_moved", "session_cell", "group_scorer",
+        "session_count", "tupping_session", "group_grazing", "latest_ewe", "thin_run", "session_step",
+        "growth_change", "past_cell",
     )  # fmt: skip
 
 

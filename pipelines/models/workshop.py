@@ -34,7 +34,10 @@ DROP = "drop {kind} if exists temp.{name}"
 
 # As long as the rows of all farms together: read from them anew where used, since another copy of every row
 # costs more than all that is worked out from it. The rows of some farms are few and are kept.
-LONG = ("score_line", "ewe_score")
+LONG = ("score_line", "ewe_score", "ewe_record")
+
+# To sort as many rows takes as long as to write them; whoever wants an order of them asks for it.
+AS_READ = ("ewe_history",)
 
 
 class Connection(Protocol):
@@ -92,19 +95,20 @@ class Workshop:
         """Write a lasting table: all of it, or in a build of some farms only the rows of the scope.
 
         `scope` is the column ('farm' or 'season') whose affected values are replaced; with None the table
-        is small or concerns all farms, and is always written anew.
+        is small or concerns all farms, and is always written anew. No `order`: as the rows were read.
         """
-        ordered = ORDERED.format(query=query, order=_columns(order))
+        rows = ORDERED.format(query=query, order=_columns(order)) if order else query
         if self.whole or scope is None:
-            self.connection.execute(WRITE.format(name=table, query=ordered))
+            self.connection.execute(WRITE.format(name=table, query=rows))
         else:
             self.connection.execute(FORGET.format(name=table, scope=scope))
-            self.connection.execute(ADD.format(name=table, query=ordered))
+            self.connection.execute(ADD.format(name=table, query=rows))
 
     def publish(self, *tables: str) -> None:
         """Write these published tables from their files of `marts/`."""
         for table in tables:
-            self.keep(f"marts.{table}", sql("marts", table), KEYS[table], SCOPES[table])
+            order = () if table in AS_READ else KEYS[table]
+            self.keep(f"marts.{table}", sql("marts", table), order, SCOPES[table])
 
     def changed_seasons(self, *tables: str) -> str:
         """Query of the seasons in which these tables are about to change; before they are published."""

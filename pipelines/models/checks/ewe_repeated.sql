@@ -7,5 +7,5 @@ select
     || cast(kept.line as varchar) || ', and that line counts. Correct the number if these are two ewes.' as message,
     0 as held_rows
 from lost_line as l
-inner join ewe_score as kept on kept.farm = l.farm and kept.scored_on = l.scored_on and kept.ewe = l.ewe
+inner join ewe_record as kept on kept.farm = l.farm and kept.scored_on = l.scored_on and kept.ewe = l.ewe
 where l.file_id <> kept.file_id or l.recorded_ewe <> kept.recorded_ewe

@@ -11,7 +11,7 @@ from (
         e.farm, e.ewe, e.scored_on, e.score, e.file_id, e.file, e.line,
         lag(e.score) over (partition by e.farm, e.ewe order by e.scored_on) as score_before,
         lag(e.scored_on) over (partition by e.farm, e.ewe order by e.scored_on) as scored_before
-    from ewe_score as e
+    from ewe_record as e
     inner join ewe_moved as moved on moved.farm = e.farm and moved.ewe = e.ewe
 ) as followed
 where abs(score - score_before) > 1.5e0 and scored_on <= scored_before + 31

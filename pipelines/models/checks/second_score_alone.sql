@@ -7,5 +7,5 @@ select
     0 as held_rows
 from second_line as l
 inner join session on session.farm = l.farm and session.scored_on = l.scored_on and session.held_back is null
-left join ewe_score as first on first.farm = l.farm and first.scored_on = l.scored_on and first.ewe = l.ewe
+left join ewe_record as first on first.farm = l.farm and first.scored_on = l.scored_on and first.ewe = l.ewe
 where first.farm is null

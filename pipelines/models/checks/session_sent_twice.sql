@@ -1,18 +1,20 @@
 -- One row is one file of which at least half the identified ewes of a session, and not just a few, count from
 -- another file: most likely the same session sent twice, the second time corrected.
-with part as (
-    select farm, scored_on, file_id, count(distinct ewe) as ewes
-    from score_line
-    where ewe is not null and not is_second_score
-    group by farm, scored_on, file_id
+with repeated as (
+    select l.farm, l.scored_on, l.file_id, l.file, kept.file as other, count(distinct l.ewe) as ewes
+    from lost_line as l
+    inner join ewe_record as kept on kept.farm = l.farm and kept.scored_on = l.scored_on and kept.ewe = l.ewe
+    where l.file_id <> kept.file_id
+    group by l.farm, l.scored_on, l.file_id, l.file, kept.file
 ),
 
-repeated as (
-    select l.farm, l.scored_on, l.file_id, l.file, kept.file as other, count(distinct l.ewe) as ewes
+part as (
+    select l.farm, l.scored_on, l.file_id, count(distinct l.ewe) as ewes
     from score_line as l
-    inner join ewe_score as kept on kept.farm = l.farm and kept.scored_on = l.scored_on and kept.ewe = l.ewe
-    where not l.is_second_score and l.file_id <> kept.file_id
-    group by l.farm, l.scored_on, l.file_id, l.file, kept.file
+    inner join (select distinct farm, scored_on, file_id from repeated) as lost
+        on lost.farm = l.farm and lost.scored_on = l.scored_on and lost.file_id = l.file_id
+    where l.ewe is not null and not l.is_second_score
+    group by l.farm, l.scored_on, l.file_id
 )
 
 select

@@ -1,25 +1,5 @@
--- One row is one identified ewe in one session, by the line of hers that counts.
-select
-    l.farm,
-    session.season,
-    l.ewe,
-    l.recorded_ewe,
-    l.scored_on,
-    session.stage,
-    l."group",
-    l.score,
-    l.weight_kg,
-    l.scorer,
-    l.age,
-    l.teeth,
-    l.lame,
-    l.udder,
-    l.breed,
-    l.file_id,
-    l.file,
-    l.line
-from score_line as l
-inner join session
-    on session.farm = l.farm and session.scored_on = l.scored_on and session.held_back is null
-left join lost_line on lost_line.file_id = l.file_id and lost_line.line = l.line
-where l.ewe is not null and not l.is_second_score and lost_line.line is null
+-- One row is one identified ewe in one session and her score, by the line of hers that counts.
+select e.session_id, e.ewe, e."group", e.score
+from ewe_line as e
+left join lost_line on lost_line.file_id = e.file_id and lost_line.line = e.line
+where lost_line.line is null

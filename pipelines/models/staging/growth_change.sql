@@ -3,15 +3,14 @@
 -- or hard going say nothing of gain and are left out.
 with pair as (
     select
-        step.farm, step.scored_on, before."group", count(*) as pairs,
+        step.session_id, before."group", count(*) as pairs,
         sum(later.score - before.score) as change,
         -- scores are quarters, so both sums are exact and their order cannot matter
         sum((later.score - before.score) * (later.score - before.score)) as squares
     from session_step as step
-    inner join ewe_score as before on before.farm = step.farm and before.scored_on = step.scored_on
-    inner join ewe_score as later
-        on later.farm = step.farm and later.scored_on = step.next_on and later.ewe = before.ewe
-    group by step.farm, step.scored_on, before."group"
+    inner join ewe_score as before on before.session_id = step.session_id
+    inner join ewe_score as later on later.session_id = step.next_id and later.ewe = before.ewe
+    group by step.session_id, before."group"
 )
 
 select
@@ -26,8 +25,7 @@ inner join session_count as before
     on before.farm = step.farm and before.scored_on = step.scored_on and before."group" <> 'ALL'
 left join session_count as later
     on later.farm = step.farm and later.scored_on = step.next_on and later."group" = before."group"
-left join pair
-    on pair.farm = step.farm and pair.scored_on = step.scored_on and pair."group" = before."group"
+left join pair on pair.session_id = step.session_id and pair."group" = before."group"
 left join farm_grazing on farm_grazing.farm = step.farm and farm_grazing."group" = before."group"
 left join group_grazing
     on group_grazing.farm = step.farm and group_grazing.scored_on = step.scored_on

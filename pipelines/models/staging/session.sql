@@ -40,6 +40,8 @@ staged as (
 )
 
 select
+    -- a number, because ewes by the million are told apart by it more quickly than by farm and day
+    cast(row_number() over (order by staged.farm, scored_on) as integer) as session_id,
     staged.farm, scored_on, season, stage, system, flock_ewes, weaned_on, rams_in, ready_by,
     case
         when known.farm is null then 'unknown_farm'

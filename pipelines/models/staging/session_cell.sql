@@ -1,20 +1,21 @@
 -- One row is one score of one group in one session: the histogram that all but the ewe lists follow from.
 with counted as (
-    select farm, scored_on, "group", score, 1 as ewes from ewe_score
+    select session_id, "group", score, 1 as ewes from ewe_score
     union all
-    select farm, scored_on, "group", score, ewes from score_line where ewe is null and not is_second_score
+    select session.session_id, l."group", l.score, l.ewes
+    from score_line as l
+    inner join session
+        on session.farm = l.farm and session.scored_on = l.scored_on and session.held_back is null
+    where l.ewe is null and not l.is_second_score
+),
+
+cell as (
+    select session_id, "group", score, cast(sum(ewes) as integer) as ewes
+    from counted
+    group by session_id, "group", score
+    having sum(ewes) > 0
 )
 
-select
-    counted.farm,
-    session.season,
-    counted.scored_on,
-    session.stage,
-    counted."group",
-    counted.score,
-    cast(sum(counted.ewes) as integer) as ewes
-from counted
-inner join session
-    on session.farm = counted.farm and session.scored_on = counted.scored_on and session.held_back is null
-group by counted.farm, session.season, counted.scored_on, session.stage, counted."group", counted.score
-having sum(counted.ewes) > 0
+select session.farm, session.season, session.scored_on, session.stage, cell."group", cell.score, cell.ewes
+from cell
+inner join session on session.session_id = cell.session_id

@@ -1,11 +1,15 @@
 -- One row is one identified ewe in her farm's latest session before tupping, with the number of sessions running, that
 -- one included, in which she was thin for the stage. Sessions that she was not scored in are passed over.
 with judged as (
-    select e.farm, e.ewe, e.scored_on, case when e.score < c.target_low then 1 else 0 end as is_thin
+    select
+        session.farm, e.ewe, session.scored_on, case when e.score < c.target_low then 1 else 0 end as is_thin
     from ewe_score as e
+    inner join session on session.session_id = e.session_id
     inner join latest_ewe as latest
-        on latest.farm = e.farm and latest.ewe = e.ewe and latest.scored_on >= e.scored_on and latest.is_thin = 1
-    inner join session_count as c on c.farm = e.farm and c.scored_on = e.scored_on and c."group" = 'ALL'
+        on latest.farm = session.farm and latest.ewe = e.ewe and latest.scored_on >= session.scored_on
+        and latest.is_thin = 1
+    inner join session_count as c
+        on c.farm = session.farm and c.scored_on = session.scored_on and c."group" = 'ALL'
 ),
 
 fit as (

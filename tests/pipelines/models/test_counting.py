@@ -14,7 +14,7 @@ def test_a_ewe_recorded_twice_counts_once_with_her_last_line(world):
     world.scores("F1", {"ewe": "1", "score": 2.0}, {"ewe": "2"}, {"ewe": "1", "score": 3.5})
     world.build()
     assert ewes(world) == [2]
-    assert world.table("ewe_history", "ewe, score") == [("1", 3.5), ("2", 3.0)]
+    assert sorted(world.table("ewe_history", "ewe, score")) == [("1", 3.5), ("2", 3.0)]
 
 
 @pytest.mark.parametrize("order", [("a.csv", "b.csv"), ("b.csv", "a.csv")])
@@ -55,7 +55,7 @@ def test_a_tag_is_followed_within_its_own_farm_only(world):
         world.scores(farm, {"ewe": "old"}, file=f"{farm}.csv")
     world.retag("F1", "old", "new")
     world.build()
-    assert world.table("ewe_history", "farm, ewe") == [("F1", "new"), ("F2", "old")]
+    assert sorted(world.table("ewe_history", "farm, ewe")) == [("F1", "new"), ("F2", "old")]
 
 
 def test_a_ring_of_retags_does_not_hang_the_build(world):

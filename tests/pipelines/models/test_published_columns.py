@@ -54,13 +54,13 @@ def test_dates_are_published_as_days(world):
     assert moments == {"imported_at", "published_at"}
 
 
-def test_every_published_table_is_written_in_the_order_of_its_key(world):
+def test_every_published_table_but_the_longest_is_written_in_the_order_of_its_key(world):
     for farm in ("F2", "F1"):
         world.register(farm)
         world.scores(farm, {"ewe": "2", "score": 2.0}, {"ewe": "1", "score": 5.0}, file=f"{farm}.csv")
     world.build()
-    for table, key in models.KEYS.items():
-        order = ", ".join(f'"{name}" nulls first' for name in key)
+    for table in sorted(set(models.TABLES) - {"ewe_history"}):
+        order = ", ".join(f'"{name}" nulls first' for name in models.KEYS[table])
         assert (
             world.table(table)
             == world.connection.execute(f"select * from marts.{table} order by {order}").fetchall()

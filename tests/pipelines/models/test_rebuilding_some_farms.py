@@ -126,7 +126,7 @@ def test_the_order_of_import_leaves_no_trace_in_what_is_counted(world):
         for step in reversed(steps) if reverse else steps:
             step()
         other.build()
-        return other.everything()
+        return ordered(other)
 
     assert rows(reverse=False) == rows(reverse=True)
 
