@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from datetime import date
+from functools import partial
 
 import flask
 import numpy as np
@@ -182,6 +183,7 @@ def farm(reader: Reader, code: str, state: FarmState) -> FarmPage | None:
     years = [int(year) for year in registered["season"]]
     season = state.season if state.season in years else _season_in_hand(reader, years)
     row = registered[registered["season"] == season]
+    readiness = queries.farm_readiness(reader, code, season)
     return FarmPage(
         as_of=about.as_of,
         too_many=about.thin_limit,
@@ -190,7 +192,7 @@ def farm(reader: Reader, code: str, state: FarmState) -> FarmPage | None:
         calls=queries.farm_call(reader, code, season),
         sessions=queries.farm_sessions(reader, code, season),
         scores=queries.farm_distribution(reader, code, season),
-        readiness=queries.farm_readiness(reader, code, season),
+        readiness=readiness,
         ewes=queries.farm_thinnest_ewes(reader, code, season, EWES_SHOWN),
         past=queries.farm_past(reader, code),
         trend=queries.farm_trend(reader, code),
@@ -199,7 +201,8 @@ def farm(reader: Reader, code: str, state: FarmState) -> FarmPage | None:
             queries.readiness_cells(reader, code, season),
             {str(name): value for name, value in row.iloc[0].items()},
             Plan(state.rams, state.flush, state.places, dict(state.grazing)),
-            queries.terms(reader),
+            partial(queries.terms, reader),
+            readiness,
         ),
     )
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from pathlib import Path
@@ -89,26 +89,35 @@ def _number(value: float | None) -> float | None:
 
 
 def outlook(
-    cells: pd.DataFrame, register: Mapping[str, object], plan: Plan, terms: Settings
+    cells: pd.DataFrame,
+    register: Mapping[str, object],
+    plan: Plan,
+    terms: Callable[[], Settings],
+    published: pd.DataFrame | None = None,
 ) -> Outlook | None:
     """The farm's readiness under `plan`; pure. None when it has no session to project from.
 
     `cells` are rows of `readiness_cell`, `register` the farm's row of `farm_season`. Without changes the
-    answer is the published one.
+    answer is the published one: with `published`, the farm's rows of `readiness`, it is not worked out again.
     """
     if cells.empty:
         return None
-    rams_in = plan.rams_in or _day(register["rams_in"])
-    registered = int(str(register["flush_days"]))
-    flush_days = registered if plan.flush_days is None else plan.flush_days
+    registered_day, registered_flush = _day(register["rams_in"]), int(str(register["flush_days"]))
+    rams_in = plan.rams_in or registered_day
+    flush_days = registered_flush if plan.flush_days is None else plan.flush_days
     ready_by = rams_in - timedelta(days=flush_days)
     planned = _grazed(cells, plan.grazing).assign(
         rams_in=pd.Timestamp(rams_in), ready_by=pd.Timestamp(ready_by)
     )
-    readiness, chances = readiness_figures(planned, terms)
+    moved = (rams_in, flush_days) != (registered_day, registered_flush)
+    if published is None or moved or not planned["grazing"].equals(cells["grazing"]):
+        readiness, chances = readiness_figures(planned, terms())
+    else:
+        readiness, chances = published, planned
     registered_places = _number(register["best_grazing_places"])  # type: ignore[arg-type]
     places = plan.places if plan.places is not None else registered_places
     whole = None if places is None else int(places)
+    passed = bool((readiness["days_left"] <= 0).any())
     return Outlook(
         readiness=readiness,
         cells=chances,
@@ -117,7 +126,7 @@ def outlook(
         ready_by=ready_by,
         lambing=lambing(rams_in),
         places=whole,
-        allocation=None if whole is None else _allocation(planned, chances, whole, terms),
+        allocation=None if whole is None or passed else _allocation(planned, chances, whole, terms),
     )
 
 
@@ -127,6 +136,8 @@ def _day(value: object) -> date:
 
 def _grazed(cells: pd.DataFrame, grazing: Mapping[str, Grazing]) -> pd.DataFrame:
     """Cells with groups on other grazing: what was learned of named grazing holds there."""
+    if not grazing:
+        return cells
     wanted = cells["group"].map(lambda group: grazing.get(group))
     moved = wanted.notna() & (wanted != cells["grazing"])
     return cells.assign(
@@ -138,14 +149,16 @@ def _grazed(cells: pd.DataFrame, grazing: Mapping[str, Grazing]) -> pd.DataFrame
 
 
 def _allocation(
-    cells: pd.DataFrame, chances: pd.DataFrame, places: int, terms: Settings
+    cells: pd.DataFrame, chances: pd.DataFrame, places: int, terms: Callable[[], Settings]
 ) -> Allocation | None:
     """Places shared out from today; ewes on best grazing now hold theirs, or move to ordinary grazing."""
-    if chances["chance_ready"].isna().any() or (chances["days_left"] <= 0).any():
+    if chances["chance_ready"].isna().any():
         return None
     there = (cells["grazing"] == "best").to_numpy()
     stays, moves = (chances[name].to_numpy(float) for name in ("chance_ready", "chance_on_best"))
-    leaves = readiness_figures(cells, terms, move_to="ordinary")[1]["chance_on_best"].to_numpy(float)
+    leaves = stays
+    if there.any():
+        leaves = readiness_figures(cells, terms(), move_to="ordinary")[1]["chance_on_best"].to_numpy(float)
     flock = cells["flock_ewes"].astype(float).fillna(0.0).to_numpy() / cells["ewes"].sum()
     ewes = np.rint(cells["ewes"].to_numpy(float) * np.maximum(flock, 1.0)).astype(np.intp)
     return allocate(ewes, np.where(there, leaves, stays), np.where(there, stays, moves), places)

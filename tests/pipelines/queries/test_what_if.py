@@ -15,11 +15,11 @@ AS_REGISTERED = Plan()
 
 @pytest.fixture
 def tried(practice):
-    def answer(plan, reader=practice, farm="F1"):
+    def answer(plan, reader=practice, farm="F1", published=None):
         registered = queries.farm_seasons(reader, farm)
         row = registered[registered["season"] == 2026].iloc[0].to_dict()
         cells = queries.readiness_cells(reader, farm, 2026)
-        return outlook(cells, row, plan, queries.terms(reader))
+        return outlook(cells, row, plan, lambda: queries.terms(reader), published)
 
     return answer
 
@@ -33,6 +33,18 @@ def test_without_changes_the_answer_is_the_published_one(tried, practice):
     found = tried(AS_REGISTERED).readiness.set_index("group")
     for name in ("ready_share", "ready_share_low", "on_best_share", "still_thin_high", "ewes_unlikely"):
         assert found[name].astype(float).to_dict() == pytest.approx(published[name].astype(float).to_dict())
+
+
+@pytest.mark.parametrize("plan", [Plan(), Plan(places=20), Plan(grazing={"Z": "best"})])
+def test_published_figures_serve_where_dates_and_grazing_stay(tried, practice, plan):
+    published = queries.farm_readiness(practice, "F1", 2026)
+    served, worked_out = tried(plan, published=published), tried(plan)
+    assert served.readiness is published
+    chances = ["group", "score", "ewes", "grazing", "chance_ready", "chance_on_best", "target_low"]
+    pd.testing.assert_frame_equal(served.cells[chances], worked_out.cells[chances], check_dtype=False)
+    if plan.places:
+        assert served.allocation.moved.tolist() == worked_out.allocation.moved.tolist()
+    assert tried(Plan(flush_days=3), published=published).readiness is not published
 
 
 def test_dates_move_with_the_rams_and_the_flushing(tried):
