@@ -14,6 +14,8 @@ from datetime import date
 from dashboard.brief import words
 from pipelines.statistics.trend import Means, Shares, change_in_mean, change_in_share
 
+LONGEST_SEASON = 200  # days from weaning to the rams: two sessions before tupping further apart are of two
+
 
 @dataclass(frozen=True, slots=True)
 class Session:
@@ -88,7 +90,7 @@ def _mean_change(now: Session, then: Session) -> str:
 
 def opening(now: Session, then: Session) -> str:
     """How the earlier session is named beside the later one."""
-    if now.scored_on.year == then.scored_on.year:
+    if (now.scored_on - then.scored_on).days <= LONGEST_SEASON:
         return f"Since {then.stage}, {words.day(then.scored_on)}"
     return f"Against {then.stage} last season, {words.day(then.scored_on)}"
 
@@ -100,6 +102,8 @@ def comparisons(latest: Session, sessions: Sequence[Session]) -> tuple[Session, 
         return (latest.scored_on - session.scored_on).days
 
     before = [session for session in sessions if 0 < age(session) <= 300 and session.stage != "lambing"]
-    same_stage = [each for each in sessions if 200 < age(each) <= 500 and each.stage == latest.stage]
+    same_stage = [
+        each for each in sessions if LONGEST_SEASON < age(each) <= 500 and each.stage == latest.stage
+    ]
     chosen = [max(found, key=lambda each: each.scored_on) for found in (before, same_stage) if found]
     return tuple(dict.fromkeys(chosen))

@@ -162,6 +162,8 @@ def _changed(tables: Tables, latest: Session | None, groups: Sequence[GroupScore
         return ("No session this season to compare.",)
     earlier = changes.comparisons(latest, tables.history())
     if not earlier:
-        return ("This is the first session of the farm: there is nothing to compare it with yet.",)
+        return (
+            "No earlier session of this season, nor one of last season at this stage, to compare it with.",
+        )
     line = groups[0].low
     return tuple(changes.sentence(latest, then, line, changes.opening(latest, then)) for then in earlier)

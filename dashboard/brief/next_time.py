@@ -40,7 +40,9 @@ def expected(tables: Tables, flock: int | None = None) -> Expected:
         return Expected(flock, share, last.spread(), f"as in the session of {words.day(last.scored_on)}")
     spread = reference.figure("real_flocks", figure="spread of scores").value
     assert spread is not None  # the table's own test asks for a number
-    return Expected(flock, tables.thin_limit, spread, "a usual flock, since this one was never scored")
+    return Expected(
+        flock, tables.thin_limit, spread, "a usual flock, since none was scored here this season or last"
+    )
 
 
 def ewes_to_score(tables: Tables, choices: Choices) -> int:

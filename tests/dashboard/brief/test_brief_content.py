@@ -6,7 +6,7 @@ import pandas as pd
 import pytest
 
 from dashboard.brief import dates
-from dashboard.brief.changes import Session, comparisons, sentence
+from dashboard.brief.changes import Session, comparisons, opening, sentence
 from dashboard.brief.compose import compose, deadlines, ewes_to_draw
 from dashboard.brief.content import Brief
 from dashboard.brief.tables import BriefError, Tables
@@ -81,6 +81,22 @@ def test_sessions_compared_are_the_one_before_and_last_years_of_the_same_stage()
     earlier = [Session(day, stage, ((2.0, 10),)) for stage, day in days.items()]
     latest = Session(date(2026, 8, 14), "pre-tupping", ((2.0, 10),))
     assert [each.stage for each in comparisons(latest, earlier)] == ["weaning", "pre-tupping"]
+
+
+def test_a_season_across_new_year_is_not_taken_for_two() -> None:
+    # rams in on 20 January: weaned in September, scored again on 2 January of the same season
+    now = Session(date(2028, 1, 2), "pre-tupping", ((2.0, 10),))
+    weaning = Session(date(2027, 9, 20), "weaning", ((2.0, 10),))
+    last_year = Session(date(2027, 1, 4), "pre-tupping", ((2.0, 10),))
+    assert plain(opening(now, weaning)) == "Since weaning, 20 Sep 2027"
+    assert plain(opening(now, last_year)) == "Against pre-tupping last season, 4 Jan 2027"
+
+
+def test_a_farm_scored_long_ago_is_not_said_to_be_scored_for_the_first_time(tables: Make) -> None:
+    found = tables()
+    days = [date(2025, 2, 1), *found.sessions["scored_on"][1:]]
+    (said,) = compose(replace(found, sessions=found.sessions.assign(scored_on=days))).changed
+    assert "first session" not in said and said.startswith("No earlier session")
 
 
 def test_last_useful_dates_are_worked_by_hand() -> None:

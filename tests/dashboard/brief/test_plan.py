@@ -42,7 +42,7 @@ def test_the_next_session_is_expected_to_be_like_the_last(tables: Make) -> None:
 def test_a_farm_never_scored_is_taken_for_a_usual_one(tables: Make) -> None:
     known = expected(tables(scored=False))
     assert (known.share, known.spread) == (0.1, 0.5)  # the thin limit; Ridler 2022, derived
-    assert "never scored" in words(next_time(tables(scored=False), USUAL))
+    assert "none was scored here this season or last" in words(next_time(tables(scored=False), USUAL))
 
 
 def test_the_number_to_score_is_said_with_its_precision(tables: Make) -> None:
