@@ -73,7 +73,8 @@ def _draw(tables: Tables, latest: Session, row: Row) -> Draw:
         return Draw(group, int(row["ewes"]), 0, 0, 0, grazing, "No target to draw by.")
     high = float(row["target_high"])
     over = sum(ewes for score, ewes in tables.cells(latest.scored_on, group) if score > high)
-    to_gain, unlikely = int(row["ewes_to_gain"]), int(row["ewes_unlikely"])
+    to_gain = int(row["ewes_to_gain"])
+    unlikely = int(words.number(row["ewes_unlikely"]) or 0)  # not known of what cannot be projected
     advice = _where(to_gain, unlikely, over, float(row["target_low"]), high)
     return Draw(group, int(row["ewes"]), to_gain, unlikely, over, grazing, advice)
 

@@ -42,8 +42,9 @@ def ewes_to_examine(
     Cannon and Roe 1982, Livestock disease surveys, exact hypergeometric form.
     """
     missed = 1 - confidence + _ROUNDING
+    positive = prevalence * sensitivity
     if flock is None:
-        return math.ceil(math.log(1 - confidence) / math.log1p(-prevalence * sensitivity) - _ROUNDING)
+        return 1 if positive >= 1 else math.ceil(math.log(1 - confidence) / math.log1p(-positive) - _ROUNDING)
     if chance_all_negative(flock, flock, prevalence, sensitivity) > missed:
         return None
     return _first(
@@ -89,6 +90,7 @@ def chance_all_pools_negative(
     examined, missed = pools * pool_size, 1 - sensitivity
     if flock is None:
         return float((1 - sensitivity * (1 - (1 - prevalence) ** pool_size)) ** pools)
+    _check(examined, flock)
     one = missed * np.array([math.comb(pool_size, number) for number in range(pool_size + 1)], dtype=float)
     one[0] = 1.0
     ways = np.array([1.0])
@@ -101,10 +103,14 @@ def chance_all_pools_negative(
 
 
 def _all_negative(examined: int, flock: int, number: int, sensitivity: float) -> float:
-    if not 0 <= examined <= flock:
-        raise ValueError(f"{examined} of {flock} ewes cannot be examined")
+    _check(examined, flock)
     found = np.arange(min(examined, number) + 1)
     return float(stats.hypergeom.pmf(found, flock, number, examined) @ (1 - sensitivity) ** found)
+
+
+def _check(examined: int, flock: int) -> None:
+    if not 0 <= examined <= flock:
+        raise ValueError(f"{examined} of {flock} ewes cannot be examined")
 
 
 def _first(low: int, high: int, enough: Callable[[int], bool]) -> int:

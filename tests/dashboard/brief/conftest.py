@@ -44,7 +44,8 @@ def readiness(group: str, cells: dict[float, int], why_not: str | None = None) -
         "farm": "H01", "season": 2026, "group": group, "scored_on": SCORED, "ready_by": READY_BY,
         "days_left": 61, "ewes": sum(cells.values()), "ready_now_share": 0.67, "ready_share": share,
         "ready_share_low": None if why_not else 0.61, "ready_share_high": None if why_not else 0.78,
-        "ewes_to_gain": to_gain, "ewes_unlikely": 0, "days_needed_median": 26.0, "grazing": "ordinary",
+        "ewes_to_gain": to_gain, "ewes_unlikely": None if why_not else 0, "days_needed_median": 26.0,
+        "grazing": "ordinary",
         "target_low": 2.5, "target_high": 3.0, "on_best_low": 0.7, "on_best_high": 0.85, "why_not": why_not,
     }  # fmt: skip
 

@@ -124,6 +124,12 @@ def test_a_large_flock_pools_like_an_endless_one():
     assert near == pytest.approx((1 - 0.73 * (1 - 0.95**10)) ** 6, rel=0.01)
 
 
+def test_one_ewe_is_enough_where_every_ewe_has_it_and_the_test_never_misses():
+    assert ewes_to_examine(None, 1.0) == ewes_to_examine(30, 1.0) == 1
+
+
 def test_more_ewes_than_the_flock_cannot_be_examined():
     with pytest.raises(ValueError, match="31 of 30 ewes"):
         chance_all_negative(31, 30, 0.1)
+    with pytest.raises(ValueError, match="40 of 30 ewes"):
+        chance_all_pools_negative(4, 10, 30, 0.1)
