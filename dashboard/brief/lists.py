@@ -54,13 +54,13 @@ def _about_tags(brief: Brief) -> str:
 
 def _draws(brief: Brief, width: float) -> Table:
     small = style(7)
-    names = ("Group", "Ewes", "To gain", "Too few days", "Over", "Now on", "Where to graze")
+    names = ("Group", "Ewes", "To gain", "Unlikely in time", "Over", "Now on", "Where to graze")
     lines = [[paragraph(name, style(7, typeface.BOLD)) for name in names]]
     for each in brief.draws:
         figures = [f"{number:,}" for number in (each.ewes, each.to_gain, each.unlikely, each.over)]
         cells = [words.cut(each.group, 40), *figures, each.grazing, each.advice]
         lines.append([paragraph(cell, small) for cell in cells])
-    fixed = [36 * mm, 11 * mm, 14 * mm, 15 * mm, 10 * mm, 17 * mm]
+    fixed = [36 * mm, 11 * mm, 14 * mm, 16 * mm, 10 * mm, 17 * mm]
     return table(lines, [*fixed, width - sum(fixed)], head=True)
 
 
