@@ -1,11 +1,12 @@
 """Client bytes to typed rows and problems; pure, no database."""
 
-from pipelines.imports.chunks import ahead, parse_chunks
+from pipelines.imports.chunks import parse_chunks
 from pipelines.imports.context import Context
 from pipelines.imports.identity import canonical_ewe
 from pipelines.imports.parsed import REGISTER, SCORES, Parsed
 from pipelines.imports.problems import Fault, Problem
 from pipelines.imports.read import parse
+from pipelines.imports.running import Run, ahead
 from pipelines.imports.together import parse_many
 
 __all__ = [
@@ -15,6 +16,7 @@ __all__ = [
     "Fault",
     "Parsed",
     "Problem",
+    "Run",
     "ahead",
     "canonical_ewe",
     "parse",

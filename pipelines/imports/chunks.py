@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from collections import deque
-from collections.abc import Callable, Iterable, Iterator
-from concurrent.futures import Executor, Future
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from functools import partial
 from itertools import chain
-from typing import BinaryIO, Protocol
+from typing import BinaryIO
 
 from pipelines.imports import catalogue
 from pipelines.imports.columnar import read_clean
@@ -25,6 +23,8 @@ from pipelines.imports.read import (
     require_rows,
     with_problems,
 )
+from pipelines.imports.rows import Rows
+from pipelines.imports.running import Apply, Run, here
 from pipelines.imports.stream import PIECE_BYTES, text_pieces
 from pipelines.imports.suspicion import Sessions, add_sessions, all_same, sessions_of
 
@@ -41,51 +41,30 @@ class Piece:
     month_first: int | None
 
 
-class Apply(Protocol):
-    """How pieces are read: `map` itself, or `ahead(executor)`."""
-
-    def __call__(self, read: Callable[[Numbered], Piece], pieces: Iterable[Numbered], /) -> Iterator[Piece]:
-        """`read` of each of `pieces`, in their order."""
-
-
 def parse_chunks(
-    stream: BinaryIO, context: Context, *, size: int = PIECE_BYTES, apply: Apply = map
+    stream: BinaryIO, context: Context, *, size: int = PIECE_BYTES, apply: Apply = map, run: Run = here
 ) -> Iterator[Parsed]:
     """Read one large file in pieces of about `size` bytes.
 
     The pieces together say what `parse` would, except that a ewe or a count given twice is noticed only
     within a piece. When one of them has `kind` `None`, the file is refused whole: discard what came before.
-    `apply` may read several pieces at once, as `ahead` does.
+    `apply` may read several pieces at once, as `ahead` does; pieces about which there is something to say are
+    read by `run`.
     """
     try:
-        yield from _parse_pieces(text_pieces(stream, size), context, apply)
+        yield from _parse_pieces(text_pieces(stream, size), context, apply, run)
     except RefusedError as refusal:
         yield refused(refusal.problems, refusal.recognised)
 
 
-def ahead(executor: Executor, waiting: int = 8) -> Apply:
-    """Pieces read by `executor`, at most `waiting` of them at a time, so that memory stays bounded."""
-
-    def apply(read: Callable[[Numbered], Piece], pieces: Iterable[Numbered], /) -> Iterator[Piece]:
-        futures: deque[Future[Piece]] = deque()
-        for piece in pieces:
-            futures.append(executor.submit(read, piece))
-            if len(futures) >= waiting:
-                yield futures.popleft().result()
-        while futures:
-            yield futures.popleft().result()
-
-    return apply
-
-
-def _parse_pieces(texts: Iterator[str], context: Context, apply: Apply) -> Iterator[Parsed]:
+def _parse_pieces(texts: Iterator[str], context: Context, apply: Apply, run: Run) -> Iterator[Parsed]:
     first = next(texts)
     plan, problems = open_file(lines_of(first), context)
     if plan.kind == "register":
         yield parse_text("".join((first, *texts)), context)
         return
     seen = _Seen()
-    for piece in apply(partial(_read_piece, plan), _numbered(chain((first,), texts))):
+    for piece in apply(partial(_read_piece, plan, run), _numbered(chain((first,), texts))):
         seen.add(piece)
         yield with_problems(piece.parsed, problems)
         problems = []
@@ -100,17 +79,23 @@ def _numbered(texts: Iterable[str]) -> Iterator[Numbered]:
         line += text.count("\n")
 
 
-def _read_piece(plan: Plan, piece: Numbered) -> Piece:
+def _read_piece(plan: Plan, run: Run, piece: Numbered) -> Piece:
     line, text = piece
     if line == 1:
         line, text = line + plan.start, text.split("\n", plan.start)[-1]
     rows = read_clean(plan, text, line)
-    if rows is not None:
-        parsed = parsed_rows(plan, rows, ())
-    else:
-        lines = lines_of(text)
-        rows, parsed = read_lines(plan, lines, line)
-        parsed = with_problems(parsed, last_line(plan, text, rows, line + len(lines) - 1))
+    if rows is None:
+        return run(_read_each, plan, line, text)
+    return _piece(parsed_rows(plan, rows, ()), rows)
+
+
+def _read_each(plan: Plan, line: int, text: str) -> Piece:
+    lines = lines_of(text)
+    rows, parsed = read_lines(plan, lines, line)
+    return _piece(with_problems(parsed, last_line(plan, text, rows, line + len(lines) - 1)), rows)
+
+
+def _piece(parsed: Parsed, rows: Rows) -> Piece:
     return Piece(parsed, sessions_of(parsed.table), rows.ambiguous, rows.month_first)
 
 

@@ -16,7 +16,7 @@ from pyarrow import csv
 
 from pipelines.imports.columns import score_readers, type_cells
 from pipelines.imports.date_cells import is_ambiguous
-from pipelines.imports.identity import all_electronic
+from pipelines.imports.identity import all_electronic_in
 from pipelines.imports.opening import Plan
 from pipelines.imports.parsed import SCORES
 from pipelines.imports.rows import Rows
@@ -77,18 +77,20 @@ def _typed(plan: Plan, cells: pa.Table) -> dict[str | float, Any] | None:
     readers = score_readers(plan.context)
     columns: dict[str | float, Any] = {}
     for at, (heading, column) in enumerate(plan.headings.pairs):
-        coded = cells.column(at).combine_chunks().dictionary_encode()
+        written = cells.column(at).combine_chunks()
+        if heading and column == "ewe" and all_electronic_in(written):
+            columns[column] = written
+            continue
+        coded = written.dictionary_encode()
         distinct = coded.dictionary.to_pylist()
         if not heading and any(map(str.strip, distinct)):
             return None
         if not isinstance(column, str) or column not in readers:
             continue
-        identities = column == "ewe" and all_electronic(distinct)
-        typed = None if identities else type_cells(distinct, readers[column])
-        if typed is not None and typed.faults:
+        typed = type_cells(distinct, readers[column])
+        if typed.faults:
             return None
-        values = coded.dictionary if typed is None else pa.array(typed.values, SCORES.field(column).type)
-        columns[column] = values.take(coded.indices)
+        columns[column] = pa.array(typed.values, SCORES.field(column).type).take(coded.indices)
     return columns
 
 

@@ -21,6 +21,7 @@ from pipelines.imports.options import given_values
 from pipelines.imports.parsed import Parsed
 from pipelines.imports.problems import RefusedError
 from pipelines.imports.read import parse
+from pipelines.imports.running import Run, here
 from pipelines.imports.suspicion import has_session_all_same
 from pipelines.imports.tables import table_of
 
@@ -29,14 +30,21 @@ FEWEST = 3  # fewer files are read as quickly one by one
 _Member = tuple[int, str]  # position among the files, and the text below its headings
 
 
-def parse_many(files: Sequence[tuple[bytes, Context]]) -> list[Parsed]:
-    """What `parse` makes of each file, in their order."""
+def parse_many(files: Sequence[tuple[bytes, Context]], run: Run = here) -> list[Parsed]:
+    """What `parse` makes of each file, in their order; `run` reads those that are read on their own."""
     found: dict[int, Parsed] = {}
     for (heading, _), (context, members) in _alike(files).items():
         plan = _plan(heading, context)
         if plan is not None:
             found.update(_read(plan, members))
-    return [found.get(at) or parse(*file) for at, file in enumerate(files)]
+    alone = [at for at in range(len(files)) if at not in found]
+    if alone:
+        found.update(zip(alone, run(_parse_each, [files[at] for at in alone]), strict=True))
+    return [found[at] for at in range(len(files))]
+
+
+def _parse_each(files: Sequence[tuple[bytes, Context]]) -> list[Parsed]:
+    return [parse(*file) for file in files]
 
 
 def _alike(files: Sequence[tuple[bytes, Context]]) -> dict[tuple[str, str], tuple[Context, list[_Member]]]:

@@ -5,7 +5,8 @@ from __future__ import annotations
 import hashlib
 import os
 import shutil
-from collections.abc import Iterator, Mapping
+import threading
+from collections.abc import Collection, Iterator, Mapping
 from pathlib import Path
 
 from pipelines.warehouse.durable import flush, flush_all
@@ -27,17 +28,21 @@ def archived(archive: Path, sha256: str) -> Path:
     return archive / sha256[:2] / sha256
 
 
-def store(archive: Path, contents: Mapping[str, bytes]) -> None:
-    """Keep each content under its SHA-256 (the keys); on return all of it survives a power cut.
+def lay_down(archive: Path, contents: Mapping[str, bytes]) -> list[Path]:
+    """Write each content beside its place under its SHA-256 (the keys); `settle` what this returns.
 
-    Content that is already there is compared and, where the disk has damaged it, put right.
+    Content that is already there is compared and, where the disk has damaged it, laid down again.
     """
     new = {name: content for name, content in contents.items() if not _kept(archive, name, content)}
-    written = {name: _write_beside(archived(archive, name), content) for name, content in new.items()}
-    flush_all(written.values())
-    for name, beside in written.items():
-        beside.replace(archived(archive, name))
-    flush_all({archived(archive, name).parent for name in new})
+    return [_write_beside(archived(archive, name), content) for name, content in new.items()]
+
+
+def settle(laid_down: Collection[Path]) -> None:
+    """Bring what was laid down to its place; on return all of it survives a power cut."""
+    flush_all(laid_down)
+    for beside in laid_down:
+        beside.replace(beside.with_name(beside.name.partition(".")[0]))
+    flush_all({beside.parent for beside in laid_down})
 
 
 def store_large(archive: Path, path: Path, sha256: str) -> bool:
@@ -63,10 +68,12 @@ def _kept(archive: Path, name: str, content: bytes) -> bool:
 
 
 def _write_beside(path: Path, content: bytes) -> Path:
-    beside = path.with_name(f"{path.name}.{os.getpid()}.tmp")
-    if not path.parent.exists():
+    beside = path.with_name(f"{path.name}.{os.getpid()}-{threading.get_ident()}.tmp")
+    try:
+        beside.write_bytes(content)
+    except FileNotFoundError:
         path.parent.mkdir(parents=True, exist_ok=True)
-    beside.write_bytes(content)
+        beside.write_bytes(content)
     return beside
 
 

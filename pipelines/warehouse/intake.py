@@ -2,23 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 from pipelines.warehouse import journal, large, ledger, recording
-from pipelines.warehouse.archive import archived, sha256_of_file, store_large
+from pipelines.warehouse.archive import archived, settle, sha256_of, sha256_of_file, store_large
 from pipelines.warehouse.crash import crash_point
 from pipelines.warehouse.large import LARGE_BYTES
 from pipelines.warehouse.ledger import Decision, Known
 from pipelines.warehouse.offers import Offer, what_was_told
-from pipelines.warehouse.reading import Batch, ToRead, read_all
+from pipelines.warehouse.reading import Batch, Stamp, ToRead, read_all, stamp
 from pipelines.warehouse.writer import Writer, transaction
 
 # Files are committed together until they have this many rows: a commit per small file would cost more than
 # reading it, and of what is inserted at once DuckDB writes whole row groups (122,880) straight to their
 # place, but the rest twice.
 COMMIT_ROWS = 500_000
-_LOOK_UP_FILES = 500
+# So many offers are opened and looked up in the ledger at once.
+_LOOK_UP_FILES, _LOOK_UP_BYTES = 500, 8 << 20
 
 Progress = Callable[[int], None]
 
@@ -33,13 +34,23 @@ class Taken:
     note: str = ""
 
 
+@dataclass(frozen=True, slots=True)
+class _Opened:
+    """An offer, the name of its content and, unless it is large, the content; when it was last written to."""
+
+    offer: Offer
+    sha256: str
+    content: bytes | None
+    stamp: Stamp
+
+
 @dataclass(slots=True)
 class _Plan:
-    """What one import is to do; filled once, before anything is read."""
+    """What one import does with its offers; filled as they are opened."""
 
-    to_read: list[ToRead] = field(default_factory=list)
     offers: dict[int, tuple[Offer, str]] = field(default_factory=dict)
     again: dict[int, Known] = field(default_factory=dict)
+    large: list[int] = field(default_factory=list)
     copies: list[tuple[Offer, str]] = field(default_factory=list)
     taken: list[Taken] = field(default_factory=list)
 
@@ -53,54 +64,65 @@ def take_in(writer: Writer, offers: Sequence[Offer], progress: Progress = lambda
         Called with the number of bytes done since it was last called.
 
     """
-    plan = _plan(writer, offers)
+    plan = _Plan()
+    small = _new_ones(writer, plan, offers)
     changed: set[int] = set()
-    small = [item for item in plan.to_read if item.size < LARGE_BYTES]
     for batches in _by_commit(_watched(read_all(writer.places.archive, small), progress)):
-        crash_point("after_archive")
         changed |= _commit(writer, plan, batches)
-    for item in plan.to_read:
-        if item.size >= LARGE_BYTES and not _take_large(writer, plan, item, progress):
-            changed.add(item.file_id)
+    changed |= {number for number in plan.large if not _take_large(writer, plan, number, progress)}
     if plan.copies:
         _commit_copies(writer, plan.copies)
     gone = {plan.offers[number][0].file for number in changed}
     return [_as_changed(taken) if taken.file in gone else taken for taken in plan.taken]
 
 
-def _plan(writer: Writer, offers: Sequence[Offer]) -> _Plan:
-    plan = _Plan()
-    number = ledger.next_file_id(writer.connection)
-    names_seen: dict[object, set[str]] = {}
-    for start in range(0, len(offers), _LOOK_UP_FILES):
-        hashed = list(_hashed(offers[start : start + _LOOK_UP_FILES], plan))
-        known = ledger.known_by_content(writer.connection, [sha256 for _, sha256, _ in hashed])
-        for offer, sha256, content_size in hashed:
-            decision = ledger.decide(offer, known.get(sha256, []))
-            names = names_seen.setdefault((sha256, what_was_told(offer.told)), set())
-            if decision.standing in ("new", "again") and names:  # it is being read already
-                decision = Decision("unchanged" if offer.file in names else "duplicate")
-            names.add(offer.file)
-            _place(writer, plan, (offer, sha256, content_size), decision, number)
+def _new_ones(writer: Writer, plan: _Plan, offers: Sequence[Offer]) -> Iterator[ToRead]:
+    """Decides on every offer and gives those to be read, opened no sooner than they are asked for."""
+    first = number = ledger.next_file_id(writer.connection)
+    reading: dict[object, set[str]] = {}  # names by content and by what was told of it
+    for opened in _some_at_once(offers, plan):
+        same = ledger.known_by_content(writer.connection, [one.sha256 for one in opened])
+        for one in opened:
+            names = reading.setdefault((one.sha256, what_was_told(one.offer.told)), set())
+            if names:
+                decision = Decision("unchanged" if one.offer.file in names else "duplicate")
+            else:  # as things were before this import: how much of it is recorded by now is chance
+                before = [known for known in same.get(one.sha256, ()) if known.file_id < first]
+                decision = ledger.decide(one.offer, before)
+            if decision.standing in ("new", "again") or names:
+                names.add(one.offer.file)
+            yield from _place(writer, plan, one, decision, number)
             number += 1
-    return plan
 
 
-def _hashed(offers: Sequence[Offer], plan: _Plan) -> Iterator[tuple[Offer, str, int]]:
+def _some_at_once(offers: Iterable[Offer], plan: _Plan) -> Iterator[list[_Opened]]:
+    """Offers opened in groups, small enough to be held together; those that cannot be read are noted."""
+    group: list[_Opened] = []
+    size = 0
     for offer in offers:
         try:
-            named, size = sha256_of_file(offer.path), offer.path.stat().st_size
+            group.append(_opened(offer))
         except OSError as error:
             note = f"{error.strerror or error}: check that the file may be read, then import it again"
             plan.taken.append(Taken(offer.file, None, "unreadable", note))
             continue
-        yield offer, named, size
+        size += len(group[-1].content or b"")
+        if len(group) == _LOOK_UP_FILES or size > _LOOK_UP_BYTES:
+            yield group
+            group, size = [], 0
+    yield group
 
 
-def _place(
-    writer: Writer, plan: _Plan, offered: tuple[Offer, str, int], decision: Decision, number: int
-) -> None:
-    offer, sha256, size = offered
+def _opened(offer: Offer) -> _Opened:
+    opened_at = stamp(offer.path)
+    if opened_at[0] >= LARGE_BYTES:
+        return _Opened(offer, sha256_of_file(offer.path), None, opened_at)
+    content = offer.path.read_bytes()
+    return _Opened(offer, sha256_of(content), content, opened_at)
+
+
+def _place(writer: Writer, plan: _Plan, opened: _Opened, decision: Decision, number: int) -> Iterator[ToRead]:
+    offer, sha256 = opened.offer, opened.sha256
     plan.taken.append(Taken(offer.file, sha256, decision.standing, _note(decision)))
     holder = decision.holder
     if decision.standing == "duplicate":
@@ -109,12 +131,15 @@ def _place(
         store_large(writer.places.archive, offer.path, sha256)  # puts right what the disk has damaged
     elif decision.standing == "new" or (decision.standing == "again" and holder is not None):
         chosen = number if holder is None else holder.file_id
-        plan.to_read.append(ToRead(chosen, offer.path, size, sha256, offer.context))
         plan.offers[chosen] = (_under_known_name(offer, holder), sha256)
         if holder is not None:
             plan.again[chosen] = holder
             if holder.file != offer.file:
                 plan.copies.append((offer, sha256))
+        if opened.content is None:
+            plan.large.append(chosen)
+        else:
+            yield ToRead(chosen, offer.path, opened.content, sha256, offer.context, opened.stamp)
 
 
 def _under_known_name(offer: Offer, holder: Known | None) -> Offer:
@@ -153,34 +178,37 @@ def _by_commit(batches: Iterator[Batch]) -> Iterator[list[Batch]]:
 
 
 def _commit(writer: Writer, plan: _Plan, batches: Sequence[Batch]) -> set[int]:
-    """Record batches in one transaction; returns the numbers of files that changed under our hands."""
-    reads = [read for batch in batches for read in batch.files]
-    whole = [read for read in reads if not read.changed]
-    journal.append(writer.places.journal, [_journal_entry(*plan.offers[read.file_id]) for read in whole])
+    """Settle and record batches in one transaction; returns the numbers of files changed under our hands."""
+    settle([path for batch in batches for path in batch.laid_down])
+    crash_point("after_archive")
+    read = [read for batch in batches for read in batch.files]
+    whole = [one for one in read if not one.changed]
+    journal.append(writer.places.journal, [_journal_entry(*plan.offers[one.file_id]) for one in whole])
     with transaction(writer.connection):
-        for read in whole:
-            if read.file_id in plan.again:
-                recording.replace_reading(writer.connection, read, plan.offers[read.file_id][0])
+        for one in whole:
+            if one.file_id in plan.again:
+                recording.replace_reading(writer.connection, one, plan.offers[one.file_id][0])
         recording.insert_rows(writer.connection, batches)
         crash_point("during_insert")
-        new = [read for read in whole if read.file_id not in plan.again]
+        new = [one for one in whole if one.file_id not in plan.again]
         recording.insert_files(writer.connection, new, plan.offers)
         crash_point("before_commit")
-    return {read.file_id for read in reads if read.changed}
+    return {one.file_id for one in read if one.changed}
 
 
-def _take_large(writer: Writer, plan: _Plan, item: ToRead, progress: Progress) -> bool:
+def _take_large(writer: Writer, plan: _Plan, file_id: int, progress: Progress) -> bool:
     """Archive, read and record one large file; false when it changed under our hands."""
-    if not store_large(writer.places.archive, item.path, item.sha256):
+    offer, sha256 = plan.offers[file_id]
+    if not store_large(writer.places.archive, offer.path, sha256):
         return False
     crash_point("after_archive")
-    offer, sha256 = plan.offers[item.file_id]
     journal.append(writer.places.journal, [_journal_entry(offer, sha256)])
+    path = archived(writer.places.archive, sha256)
     with transaction(writer.connection):
-        if item.file_id in plan.again:
-            recording.forget_rows(writer.connection, item.file_id)
-        read = large.insert(writer.connection, archived(writer.places.archive, sha256), item, progress)
-        if item.file_id in plan.again:
+        if file_id in plan.again:
+            recording.forget_rows(writer.connection, file_id)
+        read = large.insert(writer.connection, path, file_id, offer.context, progress)
+        if file_id in plan.again:
             recording.restate(writer.connection, read, offer)
         else:
             recording.insert_ledger(writer.connection, [read], plan.offers)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from io import BufferedReader, FileIO
 from pathlib import Path
@@ -12,7 +13,8 @@ from pipelines.imports.context import Context
 from pipelines.imports.parsed import Parsed
 from pipelines.warehouse import recording
 from pipelines.warehouse.crash import crash_point
-from pipelines.warehouse.reading import WORKERS, Read, ToRead, numbered, processes
+from pipelines.warehouse.elsewhere import Elsewhere
+from pipelines.warehouse.reading import WORKERS, Read, numbered
 from pipelines.warehouse.writer import Connection
 
 # A file of this size takes some hundred megabytes while it is read whole.
@@ -21,18 +23,24 @@ INSERT_ROWS = 500_000  # see `intake.COMMIT_ROWS`
 _PIECES_AHEAD = 3
 
 
-def insert(connection: Connection, path: Path, item: ToRead, progress: Callable[[int], None]) -> Read:
+def insert(
+    connection: Connection, path: Path, file_id: int, context: Context, progress: Callable[[int], None]
+) -> Read:
     """Read the archived file and add its rows and problems; the caller holds the transaction.
 
     Returns what became of it, for the ledger; of its problems only some, as a mark that there are any.
     """
-    found = Read(item.file_id, None, None, (), 0, 0, 0)
-    with processes() as pool, _Watched(path, progress) as file:
-        pieces = parse_chunks(file, item.context, apply=ahead(pool, WORKERS * _PIECES_AHEAD))
+    found = Read(file_id, None, None, (), 0, 0, 0)
+    with (
+        _Watched(path, progress) as file,
+        ThreadPoolExecutor(WORKERS) as threads,
+        Elsewhere(WORKERS) as run,
+    ):
+        pieces = parse_chunks(file, context, apply=ahead(threads, WORKERS * _PIECES_AHEAD), run=run)
         for some in _by_rows(pieces):
             if some[-1].kind is None:  # refused whole: what came before does not count
-                recording.forget_rows(connection, item.file_id)
-                found = Read(item.file_id, None, None, some[-1].problems, 0, 0, 0)
+                recording.forget_rows(connection, file_id)
+                found = Read(file_id, None, None, some[-1].problems, 0, 0, 0)
                 recording.insert_problems(connection, [found])
                 return found
             found = _added(connection, found, some)
@@ -61,8 +69,10 @@ def _counts(pieces: Iterable[Parsed]) -> tuple[int, int, int, int]:
 def _added(connection: Connection, found: Read, pieces: list[Parsed]) -> Read:
     kind = pieces[-1].kind
     if kind is not None:
-        tables = [numbered(piece.table, found.file_id) for piece in pieces if piece.table.num_rows]
-        recording.insert_tables(connection, kind, tables)
+        tables = [piece.table for piece in pieces if piece.table.num_rows]
+        if tables:
+            rows = numbered(tables, [found.file_id] * len(tables))
+            recording.insert_tables(connection, kind, [rows])
     problems = tuple(problem for piece in pieces for problem in piece.problems)
     recording.insert_problems(connection, [replace(found, problems=problems)])
     return Read(

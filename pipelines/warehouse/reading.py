@@ -1,31 +1,44 @@
-"""Reading offered files: archived, parsed and handed back as Arrow, several at once on every core."""
+"""Reading offered files: laid down in the archive, parsed and handed back as Arrow, on every core.
+
+Threads do it: files about which there is nothing to say are read by Arrow, which lets other threads go on.
+The rest are read by Python, which does not: where there are many of them, they go to processes.
+"""
 
 from __future__ import annotations
 
 import os
 from collections.abc import Iterable, Iterator, Sequence
-from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
-from itertools import islice
-from multiprocessing import get_context
+from functools import partial
 from pathlib import Path
 
+import numpy as np
 import pyarrow as pa
 
-from pipelines.imports import parse_many
+from pipelines.imports import Run, ahead, parse_many
 from pipelines.imports.context import Context
-from pipelines.imports.parsed import Parsed
+from pipelines.imports.parsed import FileKind, Parsed
 from pipelines.imports.problems import Problem
-from pipelines.warehouse.archive import sha256_of, store
+from pipelines.warehouse.archive import lay_down
+from pipelines.warehouse.elsewhere import Elsewhere
 
-# Starting two fresh interpreters takes about half a second: less than this is read at once.
-_WORTH_A_POOL_BYTES = 2_000_000
-# One task holds several small files, so that handing over costs little beside reading.
+# One task holds several small files, which are read as if one.
 _TASK_BYTES = 1_000_000
 _TASK_FILES = 64
-# Tasks under way per process: enough to keep it busy, few enough that memory does not grow with the files.
-_AHEAD = 3
+# Tasks under way per thread: enough to keep it busy during a commit, few enough that memory does not grow
+# with the files.
+_AHEAD = 8
 WORKERS = max(1, os.cpu_count() or 1)
+
+
+Stamp = tuple[int, int]
+
+
+def stamp(path: Path) -> Stamp:
+    """Size and time of a file: another pair when it has been written to."""
+    found = path.stat()
+    return found.st_size, found.st_mtime_ns
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,17 +47,18 @@ class ToRead:
 
     file_id: int
     path: Path
-    size: int
+    content: bytes
     sha256: str
     context: Context
+    stamp: Stamp
 
 
 @dataclass(frozen=True, slots=True)
 class Read:
-    """What parsing made of one file, without its rows; `changed` when it is not what was offered."""
+    """What parsing made of one file, without its rows; `changed` when it is no longer what was opened."""
 
     file_id: int
-    kind: str | None
+    kind: FileKind | None
     layout: str | None
     problems: tuple[Problem, ...]
     rows_read: int
@@ -55,70 +69,59 @@ class Read:
 
 @dataclass(frozen=True, slots=True)
 class Batch:
-    """Several files read, `size` bytes in all; rows as Arrow IPC streams, `file_id` their first column."""
+    """Several files read, `size` bytes in all: rows with their `file_id`, and what is to be settled."""
 
     files: tuple[Read, ...]
     size: int
-    scores: bytes | None
-    register: bytes | None
+    scores: pa.Table | None
+    register: pa.Table | None
+    laid_down: Sequence[Path]
 
 
-def read_all(archive: Path, wanted: Sequence[ToRead]) -> Iterator[Batch]:
-    """Batches as they get ready; every file of a batch is in the archive by then."""
-    if sum(item.size for item in wanted) < _WORTH_A_POOL_BYTES:
-        yield from (read_batch(archive, task) for task in _tasks(wanted))
-        return
-    with processes() as pool:
-        yield from _read_ahead(pool, archive, _tasks(wanted), WORKERS * _AHEAD)
-
-
-def processes() -> ProcessPoolExecutor:
-    """As many reading processes as there are cores."""
-    # 'spawn': a fork would copy the database's threads in an unknown state
-    return ProcessPoolExecutor(WORKERS, mp_context=get_context("spawn"))
-
-
-def _read_ahead(
-    pool: ProcessPoolExecutor, archive: Path, tasks: Iterator[tuple[ToRead, ...]], ahead: int
-) -> Iterator[Batch]:
-    running: set[Future[Batch]] = {pool.submit(read_batch, archive, task) for task in islice(tasks, ahead)}
-    try:
-        while running:
-            done, running = wait(running, return_when=FIRST_COMPLETED)
-            running |= {pool.submit(read_batch, archive, task) for task in islice(tasks, len(done))}
-            yield from (future.result() for future in done)
-    finally:
-        for future in running:
-            future.cancel()
+def read_all(archive: Path, wanted: Iterable[ToRead]) -> Iterator[Batch]:
+    """Batches in the order of the files; each file of a batch is laid down beside its place by then."""
+    with ThreadPoolExecutor(WORKERS) as threads, Elsewhere(WORKERS) as run:
+        yield from ahead(threads, WORKERS * _AHEAD)(partial(read_batch, archive, run), _tasks(wanted))
 
 
 def _tasks(wanted: Iterable[ToRead]) -> Iterator[tuple[ToRead, ...]]:
     task: list[ToRead] = []
     size = 0
     for item in wanted:
-        if task and (size + item.size > _TASK_BYTES or len(task) == _TASK_FILES):
+        if task and (size + len(item.content) > _TASK_BYTES or len(task) == _TASK_FILES):
             yield tuple(task)
             task, size = [], 0
         task.append(item)
-        size += item.size
+        size += len(item.content)
     if task:
         yield tuple(task)
 
 
-def read_batch(archive: Path, task: tuple[ToRead, ...]) -> Batch:
-    """Archive and parse the files of one task; runs in a process of its own."""
-    contents = {item.file_id: item.path.read_bytes() for item in task}
-    whole = [item for item in task if sha256_of(contents[item.file_id]) == item.sha256]
-    store(archive, {item.sha256: contents[item.file_id] for item in whole})
-    read = parse_many([(contents[item.file_id], item.context) for item in whole])
-    parsed = list(zip((item.file_id for item in whole), read, strict=True))
-    changed = (Read(i.file_id, None, None, (), 0, 0, 0, changed=True) for i in task if i not in whole)
+def read_batch(archive: Path, run: Run, task: tuple[ToRead, ...]) -> Batch:
+    """Lay down and parse the files of one task."""
+    whole = [item for item in task if _is_unchanged(item)]
+    changed = {item.file_id for item in task} - {item.file_id for item in whole}
+    laid_down = lay_down(archive, {item.sha256: item.content for item in whole})
+    parsed = parse_many([(item.content, item.context) for item in whole], run)
+    numbers = [item.file_id for item in whole]
     return Batch(
-        files=(*(_without_rows(number, file) for number, file in parsed), *changed),
-        size=sum(item.size for item in task),
-        scores=_stream([(number, file) for number, file in parsed if file.kind == "scores"]),
-        register=_stream([(number, file) for number, file in parsed if file.kind == "register"]),
+        files=(*map(_without_rows, numbers, parsed), *map(_changed, sorted(changed))),
+        size=sum(len(item.content) for item in task),
+        scores=_rows_of("scores", numbers, parsed),
+        register=_rows_of("register", numbers, parsed),
+        laid_down=laid_down,
     )
+
+
+def _is_unchanged(item: ToRead) -> bool:
+    try:
+        return stamp(item.path) == item.stamp
+    except OSError:
+        return False
+
+
+def _changed(file_id: int) -> Read:
+    return Read(file_id, None, None, (), 0, 0, 0, changed=True)
 
 
 def _without_rows(file_id: int, parsed: Parsed) -> Read:
@@ -133,25 +136,14 @@ def _without_rows(file_id: int, parsed: Parsed) -> Read:
     )
 
 
-def _stream(parsed: Sequence[tuple[int, Parsed]]) -> bytes | None:
-    tables = [numbered(file.table, number) for number, file in parsed]
-    if not any(table.num_rows for table in tables):
+def _rows_of(kind: FileKind, numbers: Sequence[int], parsed: Sequence[Parsed]) -> pa.Table | None:
+    wanted = [(number, file.table) for number, file in zip(numbers, parsed, strict=True) if file.kind == kind]
+    if not any(table.num_rows for _, table in wanted):
         return None
-    sink = pa.BufferOutputStream()
-    rows = pa.concat_tables(
-        tables
-    ).combine_chunks()  # small chunks cost the database more than copying them here
-    with pa.ipc.new_stream(sink, rows.schema) as writer:
-        writer.write_table(rows)
-    content: bytes = sink.getvalue().to_pybytes()
-    return content
+    return numbered([table for _, table in wanted], [number for number, _ in wanted])
 
 
-def numbered(table: pa.Table, file_id: int) -> pa.Table:
-    """Rows with the ledger number of their file as first column."""
-    return table.add_column(0, "file_id", pa.repeat(pa.scalar(file_id, pa.int64()), table.num_rows))
-
-
-def rows_of(stream: bytes) -> pa.Table:
-    """The rows that a batch carries."""
-    return pa.ipc.open_stream(stream).read_all()
+def numbered(tables: Sequence[pa.Table], file_ids: Sequence[int]) -> pa.Table:
+    """The rows of several files, with the ledger number of their file as first column."""
+    repeated = np.repeat(np.array(file_ids, np.int64), [table.num_rows for table in tables])
+    return pa.concat_tables(tables).add_column(0, "file_id", pa.array(repeated))

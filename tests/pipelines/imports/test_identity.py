@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import pyarrow as pa
 import pytest
 
 from pipelines.imports import canonical_ewe
-from pipelines.imports.identity import all_electronic
+from pipelines.imports.identity import all_electronic, all_electronic_in
 
 
 @pytest.mark.parametrize(
@@ -66,8 +67,22 @@ def test_a_ewe_without_a_tag_is_counted_but_named(session, codes):
 
 
 @pytest.mark.parametrize(
-    "odd", ["0826012345600001", "826012345600000", "999000000000001", "12", "82601234560000１"]
-)
+    "odd",
+    [
+        "0826012345600001", "001234567800001", "826012345600000", "999000000000001", "12", "82601234560000１",
+        "82601234560000O", "82601234560000/", "82601234560000:", " 82601234560001", "",
+    ],
+)  # fmt: skip
 def test_the_short_cut_for_electronic_tags_admits_nothing_else(odd):
-    assert all_electronic(["826012345600001", "826012345600002"])
-    assert not all_electronic(["826012345600001", odd])
+    for cells in (["826012345600001", odd], ["826012345600001"] * 4 + [odd], [odd]):
+        assert not all_electronic(cells)
+        assert not all_electronic_in(pa.array(cells))
+        assert not all_electronic_in(pa.array(["99", *cells]).slice(1))
+
+
+def test_the_short_cut_for_electronic_tags_admits_them_all():
+    cells = ["826012345600001", "982000123456789", "010000000000010", "998000000100000"[:14] + "1"]
+    assert [canonical_ewe(cell) for cell in cells] == cells
+    assert all_electronic(cells)
+    assert all_electronic_in(pa.array(cells))
+    assert all_electronic_in(pa.array(["99", *cells]).slice(1))

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from pipelines.imports import Run
 from pipelines.settings import Settings
 from pipelines.warehouse import archive, reading
 from pipelines.warehouse.checking import check
@@ -82,9 +83,9 @@ def test_a_file_that_changes_while_it_is_read_is_not_taken(
 ) -> None:
     whole = reading.read_batch
 
-    def changing(folder: Path, task: tuple[reading.ToRead, ...]) -> reading.Batch:
+    def changing(folder: Path, run: Run, task: tuple[reading.ToRead, ...]) -> reading.Batch:
         (files / "north-1.csv").write_text(session("NORTHBARN", "2026-08-01", "5 5"))
-        return whole(folder, task)
+        return whole(folder, run, task)
 
     monkeypatch.setattr(reading, "read_batch", changing)
     report = take(files)
