@@ -12,6 +12,7 @@ import pandas as pd
 
 from dashboard import access, comparison, scoring
 from dashboard.brief import gather
+from dashboard.brief.next_time import expected
 from dashboard.brief.tables import BriefError, Tables
 from dashboard.comparison import Compare
 from dashboard.meeting.prospect import GroupPage, group_page
@@ -56,6 +57,20 @@ class Flocks:
 
 
 @dataclass(frozen=True, slots=True)
+class HeldBack:
+    """What has come of a farm in a season but cannot be judged: `reasons` and `scores` hold rows of
+    `held_back` and `held_back_score`, `years` the seasons in which the farm has a page."""
+
+    as_of: date
+    code: str
+    name: str
+    season: int
+    years: tuple[int, ...]
+    reasons: pd.DataFrame
+    scores: pd.DataFrame
+
+
+@dataclass(frozen=True, slots=True)
 class FarmPage:
     """One farm in one season, with its past seasons; frames hold rows of the published tables."""
 
@@ -72,6 +87,7 @@ class FarmPage:
     trend: pd.DataFrame
     growth: pd.DataFrame = field(default_factory=pd.DataFrame)
     planned: Outlook | None = None
+    held: HeldBack | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,13 +191,17 @@ def chosen(state: FlocksState) -> Chosen:
 
 
 def farm(reader: Reader, code: str, state: FarmState) -> FarmPage | None:
-    """What the page of one farm shows; None when there is no such farm for this visitor."""
+    """What the page of one farm shows; None when the register has no such farm for this visitor, or not in
+    the season asked for (see `held_back`)."""
     about = _about(reader)
     registered = queries.farm_seasons(reader, code) if about else NOTHING
     if about is None or registered.empty:
         return None
+    held = held_back(reader, code, state)
     years = [int(year) for year in registered["season"]]
-    season = state.season if state.season in years else _season_in_hand(reader, years)
+    season = held.season if held else _season(reader, years, state)
+    if season not in years:
+        return None
     row = registered[registered["season"] == season]
     readiness = queries.farm_readiness(reader, code, season)
     return FarmPage(
@@ -204,6 +224,31 @@ def farm(reader: Reader, code: str, state: FarmState) -> FarmPage | None:
             partial(queries.terms, reader),
             readiness,
         ),
+        held=held,
+    )
+
+
+def held_back(reader: Reader, code: str, state: FarmState) -> HeldBack | None:
+    """What of a farm cannot be judged in the season asked for, whether the register has it there or not."""
+    about = _about(reader)
+    reasons = queries.farm_held_back(reader, code) if about else NOTHING
+    if about is None or reasons.empty:
+        return None
+    registered = queries.farm_seasons(reader, code)
+    years = sorted({int(year) for rows in (registered, reasons) for year in rows["season"]}, reverse=True)
+    season = _season(reader, years, state)
+    of_season = reasons[reasons["season"] == season]
+    if of_season.empty:
+        return None
+    names = [*of_season["name"].dropna(), *registered["name"].dropna(), code]
+    return HeldBack(
+        as_of=about.as_of,
+        code=code,
+        name=str(names[0]),
+        season=season,
+        years=tuple(years),
+        reasons=of_season,
+        scores=queries.farm_held_back_scores(reader, code, season),
     )
 
 
@@ -212,6 +257,7 @@ def visit(reader: Reader, code: str, season: int | None) -> Tables | str:
     try:
         found = gather.tables(reader, flask.current_app.extensions[SETTINGS], code, season)
         found.dates()
+        expected(found)
     except (BriefError, WrongUseError) as error:
         return str(error)
     return found
@@ -300,6 +346,9 @@ def _usual_stage(overview: Overview) -> str:
     return max(STAGES, key=lambda stage: stages.get(stage, 0)) if stages else USUAL_STAGE
 
 
-def _season_in_hand(reader: Reader, years: list[int]) -> int:
+def _season(reader: Reader, years: list[int], state: FarmState) -> int:
+    """The season asked for if it is one of `years`, else the one in hand, else the latest."""
+    if state.season in years:
+        return state.season
     current = queries.current_season(reader)
     return current if current in years else years[0]

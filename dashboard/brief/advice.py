@@ -108,8 +108,8 @@ def questions(
 
 
 def _about_sample(tables: Tables, latest: Session) -> Iterator[str]:
-    flock = int(tables.register()["ewes"])
-    if latest.ewes < _LOOSE_SAMPLE * flock:
+    flock = tables.flock()
+    if flock is not None and latest.ewes < _LOOSE_SAMPLE * flock:
         yield f"{latest.ewes:,} of {flock:,} were scored: drawn from all, or those easiest to catch?"
     scorers = {
         name.strip() for row in rows(tables.sessions) if row["season"] == tables.season

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dashboard.brief import advice, changes, dates, words
 from dashboard.brief.changes import Session
 from dashboard.brief.content import HOLD, Brief, Deadline, Ewe, GroupScores, LastDate, Masthead
-from dashboard.brief.tables import WHOLE, Row, Tables, rows
+from dashboard.brief.tables import WHOLE, Row, Tables, cannot, rows
 from pipelines.settings import System
 
 ACTIONS = ("best grazing", "rescore", "score again", "unlikely in time", "over", "hard going", HOLD)
@@ -89,7 +89,7 @@ def _masthead(tables: Tables) -> Masthead:
     weaned_on = words.as_date(row.get("weaned_on"))
     system: System = row["system"]
     facts = [
-        f"{system} flock of {words.count(int(row['ewes']), 'ewe')}",
+        f"{system} flock of {_flock(tables)}",
         *([f"weaned {words.day(weaned_on)}"] if weaned_on else []),
         f"rams in {words.day(fixed.rams_in)}",
         *([words.text(row.get("discussion_group"))] if words.text(row.get("discussion_group")) else []),
@@ -106,6 +106,8 @@ def _verdict(tables: Tables, groups: Sequence[GroupScores], thin: Sequence[LastD
         f"{words.count(left, 'day')} left to {words.day(fixed.ready_by)}" if left > 0 else "no days are left"
     )
     whole = _readiness(tables, WHOLE)
+    if not groups and len(tables.held_back):
+        return f"What was scored this season {cannot(tables.held_back)} {time.capitalize()}."
     if not groups:
         return f"Not scored this season: {time}, when the ewes should be ready. Score them first."
     if whole is None or not words.missing(whole.get("why_not")):
@@ -138,6 +140,8 @@ def _thin_of(group: GroupScores) -> str:
 
 
 def _who_is_thin(tables: Tables, groups: Sequence[GroupScores]) -> str:
+    if not groups and len(tables.held_back):
+        return "Nobody can say yet: scores of this season wait until what they lack is mended."
     if not groups:
         return "Nobody knows yet: no session has been scored this season before the rams go in."
     parts = [_thin_of(groups[0]), f"Thin means below {words.score(groups[0].low)} at this stage."]
@@ -150,11 +154,15 @@ def _who_is_thin(tables: Tables, groups: Sequence[GroupScores]) -> str:
     return " ".join(parts)
 
 
+def _flock(tables: Tables) -> str:
+    flock = tables.flock()
+    return "a number of ewes not registered" if flock is None else words.count(flock, "ewe")
+
+
 def _session(tables: Tables, latest: Session | None) -> str:
     if latest is None:
-        return "not scored this season"
-    flock = words.count(int(tables.register()["ewes"]), "ewe")
-    return f"{latest.stage}, scored {words.day(latest.scored_on)}: {latest.ewes:,} of {flock}"
+        return "scores wait" if len(tables.held_back) else "not scored this season"
+    return f"{latest.stage}, scored {words.day(latest.scored_on)}: {latest.ewes:,} of {_flock(tables)}"
 
 
 def _changed(tables: Tables, latest: Session | None, groups: Sequence[GroupScores]) -> tuple[str, ...]:

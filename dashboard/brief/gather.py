@@ -15,7 +15,7 @@ from dashboard.brief.compose import deadlines
 from dashboard.brief.content import LastDate
 from dashboard.brief.dates import SeasonDates
 from dashboard.brief.sheets import Sheet
-from dashboard.brief.tables import WHOLE, BriefError, Row, Tables, rows, season_days
+from dashboard.brief.tables import WHOLE, BriefError, Row, Tables, cannot, rows, season_days
 from pipelines import queries, reference
 from pipelines.queries import Reader
 from pipelines.settings import DaysPerScore, Grazing, Settings
@@ -28,7 +28,7 @@ def tables(reader: Reader, settings: Settings, farm: str, season: int | None = N
     """
     registered = queries.farm_seasons(reader, farm)
     if registered.empty:
-        raise BriefError(f"no farm '{farm}' in the register: check the code, or import the farm register")
+        raise BriefError(_not_registered(reader, farm))
     years = [int(year) for year in registered["season"]]
     current = season or queries.current_season(reader)
     wanted = current if current is not None and (season or current in years) else years[0]
@@ -47,13 +47,25 @@ def tables(reader: Reader, settings: Settings, farm: str, season: int | None = N
         standing=standings,
         gain=days_per_score(settings),
         thin_limit=about.thin_limit,
+        held_back=_of(wanted, queries.farm_held_back(reader, farm)),
     )
     return _with_latest_standing(found)
+
+
+def _not_registered(reader: Reader, farm: str) -> str:
+    held = queries.farm_held_back(reader, farm)
+    if held.empty:
+        return f"no farm '{farm}' in the register: check the code, or import the farm register"
+    return f"farm '{farm}' {cannot(held)}"
 
 
 def days_per_score(settings: Settings) -> dict[Grazing, DaysPerScore]:
     """Days to gain one score by grazing: the adviser's own, else the reference's."""
     return {grazing: settings.gain.get(grazing, days) for grazing, days in reference.days_per_score().items()}
+
+
+def _of(season: int, found: pd.DataFrame) -> pd.DataFrame:
+    return found[found["season"] == season]
 
 
 def _over(years: list[int], read: Callable[[int], pd.DataFrame]) -> pd.DataFrame:

@@ -9,7 +9,7 @@ import numpy as np
 from dashboard.brief import words
 from dashboard.brief.choices import Choices
 from dashboard.brief.parts import Part
-from dashboard.brief.tables import WHOLE, Tables
+from dashboard.brief.tables import WHOLE, BriefError, Tables
 from pipelines import reference
 from pipelines.statistics.sampling import ewes_for_mean, ewes_for_share, share_precision
 
@@ -29,10 +29,13 @@ class Expected:
 def expected(tables: Tables, flock: int | None = None) -> Expected:
     """From the farm's latest session; without one, the thin limit and the spread of published flocks.
 
-    `flock` is the number of ewes to draw from, the register's unless given.
+    `flock` is the number of ewes to draw from, the register's unless given; where it gives none, those
+    scored last. Raises BriefError where neither is known.
     """
-    flock = flock or int(tables.register()["ewes"])
     history = tables.history()
+    flock = flock or tables.flock() or (history[-1].ewes if history else None)
+    if flock is None:
+        raise BriefError(f"farm {tables.farm} has no number of ewes: add it to the farm register")
     if history and history[-1].ewes > 1:
         last = history[-1]
         low = next(group.low for group in tables.groups(last) if group.group == WHOLE)

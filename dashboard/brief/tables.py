@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
@@ -13,6 +13,7 @@ from dashboard.brief import words
 from dashboard.brief.changes import Session
 from dashboard.brief.content import GroupScores
 from dashboard.brief.dates import SeasonDates
+from pipelines.queries.held_back import because
 from pipelines.settings import DaysPerScore, Grazing
 
 WHOLE = "ALL"  # the name of the whole session among its groups
@@ -38,15 +39,23 @@ class Tables:
     standing: pd.DataFrame  # farm_standing
     gain: Mapping[Grazing, DaysPerScore]  # at least best and ordinary
     thin_limit: float
+    held_back: pd.DataFrame = field(default_factory=pd.DataFrame)
 
     def register(self) -> Row:
         """The register's row of the season; raises BriefError where there is none."""
         for row in rows(self.seasons):
             if row["season"] == self.season:
                 return row
+        if len(self.held_back):
+            raise BriefError(f"farm '{self.farm}' {cannot(self.held_back)}")
         raise BriefError(
             f"no register row for farm {self.farm} in {self.season}: import the farm register first"
         )
+
+    def flock(self) -> int | None:
+        """Ewes in the flock as registered; None where the register does not give them."""
+        ewes = words.number(self.register()["ewes"])
+        return None if ewes is None else int(ewes)
 
     def dates(self) -> SeasonDates:
         """The season's fixed days; raises BriefError where the register does not give them."""
@@ -108,6 +117,12 @@ def season_days(row: Row) -> SeasonDates | None:
     """A season's fixed days from a row of the register; None where it lacks them."""
     rams_in, ready_by = words.as_date(row["rams_in"]), words.as_date(row["ready_by"])
     return SeasonDates(rams_in, ready_by) if rams_in and ready_by else None
+
+
+def cannot(held_back: pd.DataFrame) -> str:
+    """Why what has come cannot be projected, and what to do: of rows of `held_back` the first."""
+    row = next(rows(held_back))
+    return f"cannot be projected because {because(row)}. {row['remedy']}"
 
 
 def rows(frame: pd.DataFrame) -> Iterator[Row]:

@@ -63,7 +63,10 @@ def _call(row: Row, setting: Setting) -> Component:
 
 
 def _about(row: Row) -> str:
-    parts = [words.text(row["system"]).capitalize(), words.count(row["flock_ewes"], "ewe")]
+    parts = [] if words.missing(row["system"]) else [str(row["system"]).capitalize()]
+    parts.append(
+        "flock size not known" if words.missing(row["flock_ewes"]) else words.count(row["flock_ewes"], "ewe")
+    )
     if not words.missing(row["discussion_group"]):
         parts.append(str(row["discussion_group"]))
     return " · ".join(parts)
@@ -71,7 +74,10 @@ def _about(row: Row) -> str:
 
 def _thin(row: Row, setting: Setting) -> list[Component]:
     if words.missing(row["thin_share"]):
-        return [html.P("No scores this season")]
+        if words.missing(row["ewes"]):
+            return [html.P("No scores this season")]
+        scored = f"{words.count(row['ewes'], 'ewe')} scored {words.short_day(row['scored_on'])}"
+        return [html.P(f"{scored}, held against no band")]
     low, high = row["thin_share_low"], row["thin_share_high"]
     return [
         html.P([html.Strong(f"{words.percent(row['thin_share'])} thin"), f" {_of(row)}"]),

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 import dash
 from dash import dcc, html
 from dash.development.base_component import Component
 
 from dashboard import ids
 from dashboard.accounts.account import Account
+from dashboard.components import links
 from dashboard.components.attributes import attributes
 
 WAYS = (("All flocks", "/"), ("Compare", "/compare"), ("Files", "/files"))
@@ -32,6 +35,21 @@ def frame(signed_in: Account | None = None) -> Component:
             html.P(dcc.Link("New here? Take the tour", href="/tour"), className="foot"),
         ],
         className="frame",
+    )
+
+
+def seasons(code: str, shown: int, years: Iterable[int]) -> Component:
+    """The ways from a farm's page of one season to those of its other `years`, latest first."""
+    ways = [
+        html.Li(
+            html.Span(str(year), **attributes(aria_current="page"))
+            if year == shown
+            else dcc.Link(str(year), href=links.farm(code, year))
+        )
+        for year in sorted(set(years), reverse=True)
+    ]
+    return html.Nav(
+        [html.Span("Season"), html.Ul(ways)], className="pages", **attributes(aria_label="Seasons")
     )
 
 

@@ -18,4 +18,6 @@ def layout(code: str = "", **query: Any) -> list[Component]:
     """The page that the link asks for."""
     state = FarmState.from_query(query)
     plain = farm.code_of(code)
-    return farm.page(plain, state, data.farm(data.reader(), plain, state), access.may("retag"))
+    reader = data.reader()
+    found = data.farm(reader, plain, state) or data.held_back(reader, plain, state)
+    return farm.page(plain, state, found, access.may("retag"))

@@ -8,12 +8,12 @@ from dash import dcc, html
 from dash.development.base_component import Component
 
 from dashboard import ids
-from dashboard.components import frame, links, notice, words
-from dashboard.components.attributes import attributes
-from dashboard.data import FarmPage
+from dashboard.components import frame, notice, words
+from dashboard.data import FarmPage, HeldBack
 from dashboard.views import (
     farm_best_grazing,
     farm_ewes,
+    farm_held_back,
     farm_last_dates,
     farm_readiness,
     farm_retag,
@@ -30,8 +30,12 @@ def code_of(address: str) -> str:
     return unquote(address)
 
 
-def page(code: str, state: FarmState, data: FarmPage | None, may_retag: bool = False) -> list[Component]:
-    """The whole page of the farm `code`; `data` is None when there is no such farm for this visitor."""
+def page(
+    code: str, state: FarmState, data: FarmPage | HeldBack | None, may_retag: bool = False
+) -> list[Component]:
+    """The whole page of the farm `code`; `data` is None when nothing of it has come that may be seen."""
+    if isinstance(data, HeldBack):
+        return farm_held_back.page(data)
     if data is None:
         return [
             html.H1("No such farm"),
@@ -42,6 +46,7 @@ def page(code: str, state: FarmState, data: FarmPage | None, may_retag: bool = F
         *_heading(data),
         _seasons(code, data),
         html.Section([html.H2(_question(data)), *farm_readiness.section(code, state, data)]),
+        *([farm_held_back.section(data.held)] if data.held else []),
         html.Section([html.H2("Take to the farm"), *farm_take_along.section(code, data)], id=ids.TAKE_ALONG),
         *_of_the_plan(code, state, data),
         *(_of_the_scores(code, state, data) if len(data.sessions) else []),
@@ -130,15 +135,7 @@ def _dated(value: object, data: FarmPage) -> str:
 
 
 def _seasons(code: str, data: FarmPage) -> Component:
-    years = sorted({int(year) for year in data.past["season"]} | {data.season}, reverse=True)
-    ways = [
-        html.Li(
-            html.Span(str(year), **attributes(aria_current="page"))
-            if year == data.season
-            else dcc.Link(str(year), href=links.farm(code, year))
-        )
-        for year in years
-    ]
-    return html.Nav(
-        [html.Span("Season"), html.Ul(ways)], className="pages", **attributes(aria_label="Seasons")
+    waiting = data.held.years if data.held else ()
+    return frame.seasons(
+        code, data.season, [data.season, *waiting, *(int(year) for year in data.past["season"])]
     )

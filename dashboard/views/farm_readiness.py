@@ -34,6 +34,12 @@ def section(code: str, state: FarmState, data: FarmPage) -> list[Component]:
     if words.missing(records(data.register)[0]["rams_in"]):
         why = "Cannot be projected because the register has no rams_in date for this season."
         return [notice.empty(why, "Add it to the register and import that again.")]
+    if data.readiness.empty and data.held:
+        return [
+            html.P(
+                "Nothing could be projected yet: what has come of this season is below, and what it lacks."
+            )
+        ]
     if data.readiness.empty:
         return [
             notice.empty(

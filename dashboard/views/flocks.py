@@ -21,6 +21,7 @@ from pipelines.settings import STAGES, SYSTEMS
 PATH = "/"
 STATUS_WORDS = {
     "act now": ("needs action now", "need action now"),
+    "cannot be judged": ("cannot be judged", "cannot be judged"),
     "watch": ("to watch", "to watch"),
     "on course": ("on course", "on course"),
     "not scored": ("not scored yet", "not scored yet"),

@@ -14,7 +14,7 @@ from urllib.parse import urlencode
 
 from pipelines.settings import GRAZING, STAGES, SYSTEMS, Grazing
 
-STATUSES = ("act now", "watch", "on course", "not scored", "tupping begun")
+STATUSES = ("act now", "cannot be judged", "watch", "on course", "not scored", "tupping begun")
 FILE_STATUSES = ("imported", "imported_with_problems", "refused", "duplicate", "superseded", "withdrawn")
 WINDOWS = ("1", "2", "any")
 LONGEST = 100

@@ -12,11 +12,20 @@ VALUE_LENGTH = 80
 
 
 @dataclass(frozen=True, slots=True)
+class Registered:
+    """What a refused line of a register says all the same: whose it is, and of which season if it tells."""
+
+    farm: str
+    season: int | None
+    name: str | None
+
+
+@dataclass(frozen=True, slots=True)
 class Problem:
     """One problem at one place; the caller adds the file's name.
 
     `line` is 1-based, `None` for the whole file. An `error` refuses the row (or the file), a `warning` does
-    not.
+    not. `of` is given for a refused line of a register that names its farm.
     """
 
     line: int | None
@@ -25,6 +34,7 @@ class Problem:
     severity: Severity
     value: str
     message: str
+    of: Registered | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from itertools import compress, repeat
 
 from pipelines.imports import catalogue
 from pipelines.imports.problems import Problem
-from pipelines.imports.rows import Rows
+from pipelines.imports.rows import Rows, attributed
 
 
 def check_register(rows: Rows) -> Rows:
@@ -32,12 +32,25 @@ def check_register(rows: Rows) -> Rows:
 
 def _problems(rows: Rows) -> Iterator[Problem]:
     first: dict[tuple[str, int], int] = {}
-    columns = (rows.columns[name] for name in ("farm", "season", "weaned_on", "rams_in"))
-    for line, farm, season, weaned_on, rams_in in zip(rows.lines, *columns, strict=True):
-        if weaned_on is not None and weaned_on > rams_in:
-            yield catalogue.DATES_OUT_OF_ORDER(f"{weaned_on}, {rams_in}").at(line, "weaned_on")
-        elif first.setdefault((farm, season), line) != line:
-            fault = catalogue.FARM_SEASON_REPEATED(farm, season=season, line=first[farm, season])
-            yield fault.at(line, "farm")
-        elif season != rams_in.year:
-            yield catalogue.SEASON_DIFFERS(str(season), year=rams_in.year).at(line, "season")
+    names = ("farm", "name", "season", "weaned_on", "rams_in")
+    for line, *values in zip(rows.lines, *(rows.columns[name] for name in names), strict=True):
+        yield from attributed(list(_of_line(line, first, *values)), dict(zip(names, values, strict=True)))
+
+
+def _of_line(
+    line: int,
+    first: dict[tuple[str, int], int],
+    farm: str,
+    _name: str | None,
+    season: int,
+    weaned_on: date | None,
+    rams_in: date,
+) -> Iterator[Problem]:
+    """What contradicts in one line; `first` gathers the line of each farm and season."""
+    if weaned_on is not None and weaned_on > rams_in:
+        yield catalogue.DATES_OUT_OF_ORDER(f"{weaned_on}, {rams_in}").at(line, "weaned_on")
+    elif first.setdefault((farm, season), line) != line:
+        fault = catalogue.FARM_SEASON_REPEATED(farm, season=season, line=first[farm, season])
+        yield fault.at(line, "farm")
+    elif season != rams_in.year:
+        yield catalogue.SEASON_DIFFERS(str(season), year=rams_in.year).at(line, "season")

@@ -13,7 +13,7 @@ from pipelines.imports.date_cells import is_ambiguous
 from pipelines.imports.headings import read_headings
 from pipelines.imports.identity import all_electronic
 from pipelines.imports.opening import Plan
-from pipelines.imports.problems import Fault, Problem, RefusedError
+from pipelines.imports.problems import Fault, Problem, RefusedError, Registered
 from pipelines.imports.records import Records, read_records
 from pipelines.imports.text_cells import is_total
 
@@ -150,6 +150,8 @@ def _sift(plan: Plan, records: Records, typed: Mapping[str | float, Typed]) -> R
             problems.append(catalogue.HEADINGS_AGAIN().at(line))
         else:
             found = _row_problems(cells, faults, line)
+            if plan.kind == "register":
+                found = attributed(found, _register_line(typed, row))
             problems += found
             keep[row] = all(problem.severity == "warning" for problem in found)
             refused += not keep[row]
@@ -166,6 +168,20 @@ def _row_problems(
         if label is not None:
             return [catalogue.TOTALS_ROW(label).at(line)]
     return [fault.at(line, heading) for heading, fault in faults]
+
+
+def attributed(problems: Sequence[Problem], line: Mapping[str, Any]) -> list[Problem]:
+    """The problems of one line of a register (its values by column), the errors with whose line it is."""
+    if line["farm"] is None:
+        return list(problems)
+    days = (line.get("rams_in"), line.get("weaned_on"))
+    season = line.get("season") or next((day.year for day in days if day), None)
+    of = Registered(line["farm"], season, line.get("name"))
+    return [replace(each, of=of) if each.severity == "error" else each for each in problems]
+
+
+def _register_line(typed: Mapping[str | float, Typed], row: int) -> dict[str, Any]:
+    return {str(name): column.values[row] for name, column in typed.items()}
 
 
 def _is_headings(plan: Plan, cells: Sequence[str], line: int) -> bool:

@@ -71,7 +71,8 @@ def _lay_out(shop: Workshop, settings: Settings) -> None:
         "counted_file", "register_line", "identity", "score_line", "session", "ewe_line", "ewe_twice",
         "lost_line", "second_line", "ewe_score", "ewe_record", "ewe_moved", "session_cell", "group_scorer",
         "session_count", "tupping_session", "group_grazing", "latest_ewe", "thin_run", "session_step",
-        "growth_change", "past_cell",
+        "growth_change", "past_cell", "waiting_line", "waiting_session", "refused_register",
+        "held_reason",
     )  # fmt: skip
 
 
@@ -124,7 +125,8 @@ def _farm_tables(shop: Workshop, settings: Settings) -> None:
     shop.publish(
         "farm_season", "score_distribution", "session_summary", "growth_interval", "farm_growth", "backtest",
         "readiness",
-        "readiness_cell", "ewe_action", "ewe_history", "scorer_pair", "file_farm",
+        "readiness_cell", "ewe_action", "ewe_history", "scorer_pair", "file_farm", "held_back",
+        "held_back_score",
     )  # fmt: skip
 
 
@@ -134,9 +136,12 @@ def _note_seasons(shop: Workshop) -> None:
     Later seasons too, because a farm that is not scored remembers when it last was.
     """
     if shop.whole:
-        shop.make("affected_season", "select distinct season from register_line")
+        seasons = "select season from register_line union select season from held_reason"
+        shop.make("affected_season", seasons)
     else:
-        changed = shop.changed_seasons("farm_season", "session_summary", "growth_interval", "readiness")
+        changed = shop.changed_seasons(
+            "farm_season", "session_summary", "growth_interval", "readiness", "held_back", "held_back_score"
+        )
         shop.make("changed_season", changed)
         shop.stage("affected_season")
 

@@ -21,6 +21,8 @@ KEYS: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "ewe_action": ("farm", "season", "group", "ewe"),
         "ewe_history": ("farm", "season", "ewe", "scored_on"),
         "scorer_pair": ("farm", "scored_on", "ewe", "scorer_b", "score_b"),
+        "held_back": ("farm", "season", "place"),
+        "held_back_score": ("farm", "season", "scored_on", "group", "score"),
         "call_list": ("season", "urgency"),
         "import_problem": ("file", "line", "column", "code", "value", "message", "severity"),
         "import_file": ("file", "sha256", "imported_at"),

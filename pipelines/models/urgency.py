@@ -9,6 +9,8 @@ import pandas as pd
 LIKELY = 0.5  # more likely than not
 PRESSING_DAYS = 56  # it takes at least eight weeks to put condition right before tupping (common practice)
 RECENT_DAYS = 14  # scores older than this are said to be
+UNJUDGED = "cannot be judged"
+LAST = 6
 SAMPLE = 0.5  # with fewer of the flock scored, the count alone would mislead: the interval is said instead
 
 
@@ -18,18 +20,26 @@ def called(farms: pd.DataFrame, today: pd.Timestamp, limit: float) -> pd.DataFra
     Statuses: 'act now' when, grazed as they are, more ewes than `limit` are expected to be thin still when
     they should be ready; 'watch' when that cannot be excluded (it is inside the 90 % interval) or more ewes
     than `limit` are likely thin now, or nothing can be projected; 'on course' otherwise; 'not scored' when
-    the season has no session yet; 'tupping begun' once the rams are in.
+    the season has no session before tupping yet; 'cannot be judged' when it has none that could be placed,
+    but scores or a line of the register wait; 'tupping begun' once the rams are in.
 
     Urgency counts from 1 within a season: farms to act on now, those with the least time to spare first
-    (days left less the median days needed); then farms not scored with eight weeks or less to ready-by;
-    then those to watch, farms not scored that still have time, and those on course, the larger share still
-    thin first; last the farms whose rams are in. Farm codes settle what is equal.
+    (days left less the median days needed); then those that cannot be judged, as nobody knows how urgent
+    they are, and farms not scored with eight weeks or less to ready-by; then those to watch, farms not
+    scored that still have time, and those on course, the larger share still thin first; last the farms whose
+    rams are in. Farm codes settle what is equal.
     """
     rows = [_Farm(row, today, limit) for row in farms.to_dict("records")]
     found = farms.assign(
         status=[row.status for row in rows],
         reason=[row.reason for row in rows],
         place=pd.Series([row.place for row in rows], dtype=object),
+    )
+    # what arrived last, though it is not judged
+    waits = found["status"] == UNJUDGED
+    found = found.assign(
+        scored_on=found["scored_on"].mask(waits, found["waiting_on"]),
+        ewes=found["ewes"].mask(waits, found["waiting_ewes"]),
     )
     found = found.sort_values(["season", "place"], ignore_index=True)
     return found.assign(urgency=found.groupby("season").cumcount() + 1).drop(columns="place")
@@ -49,6 +59,8 @@ class _Farm:
 
     def _status(self) -> str:
         row = self.row
+        if row["scored_on"] is None and row["held_why"]:
+            return UNJUDGED
         if self.begun:
             return "tupping begun"
         if row["scored_on"] is None:
@@ -63,23 +75,48 @@ class _Farm:
     @property
     def place(self) -> tuple[int, float, float, str]:
         """Position among the farms of a season, smallest first; see `called`."""
-        order = {"act now": 0, "watch": 2, "on course": 4, "tupping begun": 5}
-        order["not scored"] = 1 if self.days_to_ready <= PRESSING_DAYS else 3
+        order = {"act now": 0, UNJUDGED: 1, "watch": 3, "on course": 5, "tupping begun": LAST}
+        order["not scored"] = 2 if self.days_to_ready <= PRESSING_DAYS else 4
         spare = self.days_to_ready - (self.row["days_needed_median"] or 0)
         within = spare if self.status in ("act now", "not scored") else 0
-        return (order[self.status], within, -(self.row["still_thin_share"] or 0), self.row["farm"])
+        return (
+            LAST if self.begun else order[self.status],
+            within,
+            -(self.row["still_thin_share"] or 0),
+            self.row["farm"],
+        )
 
     def _reason(self) -> str:
+        if self.status == UNJUDGED:
+            return self._unjudged()
         rams_in = self.row["rams_in"]
         rams = f"rams in {day(rams_in)}" if rams_in else "the register does not say when the rams go in"
         if self.row["scored_on"] is None and self.begun:
             return f"not scored before tupping; {rams}"
         if self.row["scored_on"] is None:
-            last = self.row["last_scored_on"]
-            return f"not scored since {day(last)} {last.year}; {rams}" if last else f"never scored; {rams}"
+            return f"{self._not_scored()}; {rams}"
         if self.begun:
-            return f"{self._thin()} on {day(self.row['scored_on'])}; {rams}"
-        return "; ".join([self._thin() + self._when(), self._time(), self._ahead()])
+            return f"{self._thin()} on {day(self.row['scored_on'])}; {rams}{self._waits()}"
+        return "; ".join([self._thin() + self._when(), self._time(), self._ahead()]) + self._waits()
+
+    def _unjudged(self) -> str:
+        row = self.row
+        if row["waiting_on"] is None:
+            return f"{row['held_why']}; no scores yet"
+        return f"{row['held_why']}; {row['waiting_ewes']:,.0f} ewes scored {day(row['waiting_on'])}"
+
+    def _not_scored(self) -> str:
+        last = self.row["last_scored_on"]
+        if self.row["any_scored_on"]:
+            return "not scored before tupping"
+        return f"not scored since {day(last)} {last.year}" if last else "never scored"
+
+    def _waits(self) -> str:
+        """That later scores than those judged wait."""
+        later = self.row["waiting_on"]
+        if later is None or later <= self.row["scored_on"]:
+            return ""
+        return f"; scores of {day(later)} wait: {self.row['held_why']}"
 
     def _thin(self) -> str:
         row = self.row

@@ -30,6 +30,11 @@ OTHERS = """
     union all
     select * from marts.{table} where farm not in (select farm from affected_farm)
 """
+EVERY_FARM = """
+    select farm from score_row
+    union select farm from register_row
+    union select farm from refused_line
+"""
 DROP = "drop {kind} if exists temp.{name}"
 
 # As long as the rows of all farms together: read from them anew where used, since another copy of every row
@@ -61,7 +66,7 @@ class Workshop:
         self.whole = farms is None
         self._made: dict[str, str] = {}
         if farms is None:
-            self.make("affected_farm", "select farm from score_row union select farm from register_row")
+            self.make("affected_farm", EVERY_FARM)
         else:
             self.put("affected_farm", pa.table({"farm": pa.array(sorted(farms), pa.string())}))
 

@@ -36,6 +36,7 @@ from pipelines.queries.files import (
     first_problems,
     problems,
 )
+from pipelines.queries.held_back import farm_held_back, farm_held_back_scores
 from pipelines.queries.practice import (
     About,
     Chosen,
@@ -79,6 +80,8 @@ __all__ = [
     "farm_ewe_history",
     "farm_ewes",
     "farm_growth",
+    "farm_held_back",
+    "farm_held_back_scores",
     "farm_past",
     "farm_readiness",
     "farm_seasons",

@@ -11,11 +11,11 @@ import pandas as pd
 
 from pipelines.queries.reader import Reader
 
-SEASONS = "select distinct season from farm_season order by season desc"
+SEASONS = "select distinct season from call_list order by season desc"
 # until three weeks after the rams went in, a season is the one that is being worked for
 CURRENT = """
     select coalesce(min(season) filter (where rams_in + 21 >= about.as_of), max(season))
-    from farm_season cross join about
+    from call_list cross join about
 """
 ABOUT = "select as_of, thin_limit from about"
 CHOSEN = """
@@ -90,12 +90,12 @@ class Overview:
 
 
 def seasons(reader: Reader) -> list[int]:
-    """Seasons with a registered farm, latest first."""
+    """Seasons with a farm that is registered or waits to be, latest first."""
     return [season for (season,) in reader.rows(SEASONS)]
 
 
 def current_season(reader: Reader) -> int | None:
-    """The season that is being worked for on the day of publication; None before anything is registered."""
+    """The season that is being worked for on the day of publication; None before anything has come."""
     ((season,),) = reader.rows(CURRENT)
     return None if season is None else int(season)
 

@@ -13,7 +13,7 @@ from pipelines.models import TABLES
 
 # Names put into this are those of published tables and of the database itself, never a client's text.
 PERMITTED = "create temp table permitted as select unnest($farms::varchar[]) as farm"
-SHADOW = "create temp view {table} as select * from {database}.main.{table} where {permitted}"
+SHADOW = "create temp view {table} as select {columns} from {database}.main.{table} where {permitted}"
 OWN_FARMS = "farm in (select farm from permitted)"
 # A file is shown to those who may see every farm in it, and a refused one to the practice alone. What it
 # has in common with another farm's session names that farm, and is for the practice too.
@@ -24,6 +24,11 @@ OWN_FILES = """
     )
 """
 OWN_PROBLEMS = OWN_FILES + "and code <> 'scorer_elsewhere'"
+# what is missing for a farm may stand in a file with others' rows: then only that it is missing is told
+OWN_PLACES = f"""
+    * replace (case when {OWN_FILES} then file end as file, case when {OWN_FILES} then line end as line)
+"""
+COLUMNS = {"held_back": OWN_PLACES}
 NOT_BY_FARM = {"import_file": OWN_FILES, "import_problem": OWN_PROBLEMS, "about": "true"}
 
 
@@ -89,4 +94,5 @@ def _shadow(cursor: Any, scope: frozenset[str]) -> None:
     for table in TABLES:
         # a table added later without a farm column fails here rather than being shown to all
         permitted = NOT_BY_FARM.get(table, OWN_FARMS).format(database=database)
-        cursor.execute(SHADOW.format(table=table, database=database, permitted=permitted))
+        columns = COLUMNS.get(table, "*").format(database=database)
+        cursor.execute(SHADOW.format(table=table, columns=columns, database=database, permitted=permitted))

@@ -107,7 +107,7 @@ def _strays(writer: Writer) -> list[Fault]:
         """
         select count(*) from (
             select file_id from score_row union all select file_id from register_row
-            union all select file_id from file_problem
+            union all select file_id from file_problem union all select file_id from refused_line
         ) as r where file_id not in (select file_id from source_file where status <> 'duplicate')
         """
     ).fetchall()

@@ -59,7 +59,10 @@ def _farms_of(connection: Connection, sha256: str) -> frozenset[str]:
     rows = connection.execute(
         """
         select distinct r.farm from source_file f
-        join (select file_id, farm from score_row union select file_id, farm from register_row) r
+        join (
+            select file_id, farm from score_row union select file_id, farm from register_row
+            union select file_id, farm from refused_line
+        ) r
           on r.file_id = f.file_id
         where f.sha256 = ?
         """,

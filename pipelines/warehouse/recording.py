@@ -12,7 +12,7 @@ from pipelines.warehouse.offers import Offer
 from pipelines.warehouse.reading import Batch, Read
 from pipelines.warehouse.writer import Connection
 
-ROW_TABLES = ("score_row", "register_row")
+ROW_TABLES = ("score_row", "register_row", "refused_line")
 _INSERT: dict[FileKind, str] = {
     "scores": "insert into score_row by name select * from frame",
     "register": "insert into register_row by name select * from frame",
@@ -31,6 +31,15 @@ _FILE = pa.schema(
         ("rows_read", pa.int64()),
         ("rows_accepted", pa.int64()),
         ("rows_refused", pa.int64()),
+    ]
+)
+_LINE = pa.schema(
+    [
+        ("file_id", pa.int64()),
+        ("line", pa.int32()),
+        ("farm", pa.string()),
+        ("season", pa.int32()),
+        ("name", pa.string()),
     ]
 )
 _PROBLEM = pa.schema(
@@ -107,6 +116,22 @@ def insert_problems(connection: Connection, reads: Sequence[Read]) -> None:
             "insert into file_problem by name select * from frame",
             pa.Table.from_pylist(problems, schema=_PROBLEM),
         )
+    _insert_refused_lines(connection, reads)
+
+
+def _insert_refused_lines(connection: Connection, reads: Sequence[Read]) -> None:
+    """Note whose the refused lines of registers are: it changes what is to be said of those farms."""
+    lines = {
+        (read.file_id, problem.line, problem.of.farm, problem.of.season, problem.of.name): None
+        for read in reads
+        for problem in read.problems
+        if problem.of
+    }
+    if lines:
+        rows = pa.Table.from_pylist([dict(zip(_LINE.names, line, strict=True)) for line in lines], _LINE)
+        _insert(connection, "insert into refused_line by name select * from frame", rows)
+        farms = rows.select(["farm"])
+        _insert(connection, "insert into changed_farm select distinct farm from frame", farms)
 
 
 def replace_reading(connection: Connection, read: Read, offer: Offer) -> None:

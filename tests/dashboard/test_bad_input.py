@@ -69,7 +69,7 @@ def test_without_a_day_of_weaning_the_stage_is_asked_for_and_the_page_says_where
 ) -> None:
     said, problems = shown(weaned_on="")
     assert any("Add a stage column" in message and "weaned_on" in message for message in problems)
-    assert "Not scored before tupping in 2026." in said and "the Files page says why its rows wait" in said
+    assert "Nothing could be projected yet" in said and "Add the weaned_on date to the register" in said
 
 
 def test_near_tupping_no_day_of_weaning_is_no_hindrance(shown: Shown) -> None:

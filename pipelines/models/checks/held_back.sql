@@ -1,11 +1,11 @@
 -- One row is one farm in one file whose rows cannot be published yet, with the first of its lines.
 select
     l.farm, l.file_id, l.file, min(l.line) as line,
-    case session.held_back when 'unknown_farm' then 'farm' else 'scored_on' end as "column",
-    session.held_back as code,
+    case l.held_back when 'unknown_farm' then 'farm' else 'scored_on' end as "column",
+    l.held_back as code,
     'error' as severity,
-    case session.held_back when 'unknown_farm' then l.farm else cast(min(l.scored_on) as varchar) end as value,
-    case session.held_back
+    case l.held_back when 'unknown_farm' then l.farm else cast(min(l.scored_on) as varchar) end as value,
+    case l.held_back
         when 'unknown_farm' then
             'Farm ' || l.farm || ' is not in any register; ' || cast(count(distinct l.line) as varchar)
             || ' rows wait. Import a register with this farm, or correct the code in the file.'
@@ -20,7 +20,5 @@ select
             || ' to the register where it is missing, or correct the date.'
     end as message,
     cast(count(distinct l.line) as integer) as held_rows
-from score_line as l
-inner join session on session.farm = l.farm and session.scored_on = l.scored_on
-where session.held_back is not null
-group by l.farm, l.file_id, l.file, session.held_back
+from waiting_line as l
+group by l.farm, l.file_id, l.file, l.held_back

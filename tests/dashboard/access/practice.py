@@ -48,6 +48,9 @@ class Invented:
         )
         return {
             f"{self.code}-ewes.csv": f"farm,scored_on,group,ewe,score,scorer\n{ewes}",
+            # seven weeks before weaning: of no stage, so it waits
+            f"{self.code}-early.csv": "farm,scored_on,group,score,count\n"
+            f"{self.code},2026-06-01,Older ewes,2,30\n",
             f"{self.code}-weaning.csv": "farm,scored_on,group,score,count\n"
             f"{self.code},2026-07-25,Older ewes,2,30\n{self.code},2026-07-25,Older ewes,2.5,50\n",
         }

@@ -15,9 +15,11 @@ FARM = {
     "last_scored_on": pd.NaT, "ewes": 180.0, "flock_ewes": 200.0, "thin": 41.0, "thin_share_low": 0.2,
     "thin_share_high": 0.26, "chance_too_many_thin": 0.99, "days_needed_median": 56.0,
     "still_thin_share": 0.2, "still_thin_low": 0.1, "still_thin_high": 0.3, "why_not": None,
+    "any_scored_on": pd.Timestamp("2026-08-15"), "held_why": None, "waiting_on": pd.NaT, "waiting_ewes": None,
 }  # fmt: skip
 UNSCORED = {
     "scored_on": pd.NaT,
+    "any_scored_on": pd.NaT,
     "stage": None,
     "ewes": None,
     "days_needed_median": None,

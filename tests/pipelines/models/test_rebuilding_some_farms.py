@@ -51,7 +51,8 @@ def test_a_withdrawn_file_takes_its_session_and_its_warnings_along(built):
 def test_a_season_that_left_the_register_leaves_the_comparison(built):
     built.withdraw("register-F3-2025.csv")
     built.build(["F3"])
-    assert built.table("call_list", "farm", "season = 2025") == ["F1", "F2"]
+    assert built.table("farm_standing", "farm", "season = 2025 order by farm") == ["F1", "F2"]
+    assert built.table("call_list", "farm", "season = 2025 and status = 'cannot be judged'") == ["F3"]
     assert_same_as_in_full(built)
 
 
@@ -60,6 +61,17 @@ def test_a_new_farm_and_a_retag_are_taken_in(built):
     built.retag("F1", "1", "99")
     built.build(["F0", "F1"])
     assert built.table("ewe_history", "ewe", "farm = 'F1' and ewe = '99'") == ["99", "99"]
+    assert_same_as_in_full(built)
+
+
+def test_what_waits_comes_and_goes_with_the_register(built):
+    built.tally("F9", {2.0: 50, 3.0: 50}, file="nine.csv")
+    built.build(["F9"])
+    assert built.table("held_back", "farm") == ["F9"]
+    assert_same_as_in_full(built)
+    built.register("F9")
+    built.build(["F9"])
+    assert built.table("held_back") == built.table("held_back_score") == []
     assert_same_as_in_full(built)
 
 

@@ -47,6 +47,7 @@ SCORE = """
     insert into score_row (file_id, line, farm, scored_on, "group", ewe, score, count, scorer)
     values (?, ?, ?, ?, 'A', ?, ?, 1, 'Ada')
 """
+MISSING = "insert into file_problem values (?, 9, 'rams_in', 'rams_in_missing', 'error', '', 'blank')"
 REFUSED = "insert into file_problem values (?, null, null, 'empty_file', 'error', '', 'empty')"
 
 
@@ -69,6 +70,10 @@ def fill(connection):
         for ewe in range(10):
             row = [scores, ewe + 2, farm, date(season, 8, 10), f"{farm}-{ewe}", 1.5 + ewe / 2 % 3]
             connection.execute(SCORE, row)
+        if season == 2025:  # six weeks after the rams: of no stage, so it waits
+            connection.execute(SCORE, [scores, 12, farm, date(2025, 11, 20), f"{farm}-0", 3.0])
+    connection.execute("insert into refused_line values (?, 9, 'F3', 2024, 'Farm F3')", [register])
+    connection.execute(MISSING, [register])
 
 
 @pytest.fixture(scope="session")
