@@ -160,7 +160,8 @@ def sources(tables: Tables) -> tuple[str, ...]:
     parts = [f"{each.keys['part']} {words.score(each.value or 0)}, {source(each)}" for each in band]
     return (
         f"Scores for tupping, unless the adviser has set others: {'; '.join(parts)}.",
-        "Days to gain one score (median and 90 % range), unless the adviser has set others: "
+        "Days to gain one score (median and 90 % range), unless the adviser has set others or this farm's "
+        "own sessions have taught others: "
         + "; ".join(_days_per_score(tables, each) for each in reference.figures("days_per_score"))
         + ".",
         "Dates: " + "; ".join(_timing(each) for each in TIMING) + ".",

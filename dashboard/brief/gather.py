@@ -45,7 +45,7 @@ def tables(reader: Reader, settings: Settings, farm: str, season: int | None = N
         readiness=queries.farm_readiness(reader, farm, wanted),
         ewes=queries.farm_ewes(reader, farm, wanted),
         standing=standings,
-        gain=days_per_score(settings),
+        gain=_learned(days_per_score(settings), _growth(reader, wanted, farm).get(farm, [])),
         thin_limit=about.thin_limit,
         held_back=_of(wanted, queries.farm_held_back(reader, farm)),
     )
@@ -68,6 +68,18 @@ def _of(season: int, found: pd.DataFrame) -> pd.DataFrame:
     return found[found["season"] == season]
 
 
+def _growth(reader: Reader, season: int, farm: str | None = None) -> dict[str, list[tuple[Any, ...]]]:
+    return _by_farm(queries.season_growth(reader, season, farm))
+
+
+def _learned(
+    usual: Mapping[Grazing, DaysPerScore], taught: list[tuple[Any, ...]]
+) -> dict[Grazing, DaysPerScore]:
+    """Days to gain one score on one farm: as its own sessions have taught, else as usual."""
+    own = {grazing: DaysPerScore(*days) for _, grazing, *days in taught}
+    return {grazing: own.get(grazing, days) for grazing, days in usual.items()}
+
+
 def _over(years: list[int], read: Callable[[int], pd.DataFrame]) -> pd.DataFrame:
     return pd.concat([read(year) for year in years], ignore_index=True) if years else pd.DataFrame()
 
@@ -86,17 +98,18 @@ def _with_latest_standing(found: Tables) -> Tables:
 
 
 def practice_dates(reader: Reader, settings: Settings) -> list[FarmDates]:
-    """The dates of every farm that the register has in the season in hand: four questions for any number."""
+    """The dates of every farm that the register has in the season in hand: five questions for any number."""
     season = queries.current_season(reader)
     if season is None:
         return []
-    as_of, gain = queries.about(reader).as_of, days_per_score(settings)
+    as_of, usual, taught = queries.about(reader).as_of, days_per_score(settings), _growth(reader, season)
     scores = _by_farm(queries.season_scores(reader, season))
     rescoring = _by_farm(queries.season_rescoring(reader, season))
     found = []
     for row in rows(queries.season_dates(reader, season)):
         farm, days = words.text(row["farm"]), season_days(row)
         if days:
+            gain = _learned(usual, taught.get(farm, []))
             thin = _last_dates(row, scores.get(farm, []), days, gain)
             again = [words.as_date(day) for _, day in rescoring.get(farm, [])]
             due = dates.next_of([day for day in again if day], as_of)

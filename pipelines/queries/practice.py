@@ -60,6 +60,12 @@ RESCORING = """
     where season = $season and rescore_by is not null
     order by farm, rescore_by
 """
+LEARNED = """
+    select farm, grazing, learned_median, learned_low, learned_high
+    from farm_growth
+    where season = $season and intervals > 0 and (cast($farm as varchar) is null or farm = $farm)
+    order by farm, grazing
+"""
 FARMS = """
     select farm as code, name from (
         select farm, name, row_number() over (partition by farm order by season desc) as place
@@ -164,6 +170,12 @@ def season_scores(reader: Reader, season: int) -> pd.DataFrame:
 def season_rescoring(reader: Reader, season: int) -> pd.DataFrame:
     """`farm, rescore_by`: the days by which identified ewes are to be scored again."""
     return reader.frame(RESCORING, {"season": season})
+
+
+def season_growth(reader: Reader, season: int, farm: str | None = None) -> pd.DataFrame:
+    """Days per score that the farms' own sessions have taught, or those of one farm: `farm, grazing,
+    learned_median, learned_low, learned_high`; a farm without two sessions has no row."""
+    return reader.frame(LEARNED, {"season": season, "farm": farm})
 
 
 def farms(reader: Reader) -> pd.DataFrame:

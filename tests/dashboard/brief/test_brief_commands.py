@@ -1,5 +1,6 @@
 import json
-from datetime import date
+import math
+from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
@@ -7,9 +8,13 @@ from click.testing import CliRunner, Result
 from icalendar import Calendar
 from pypdf import PdfReader
 
+from dashboard.brief import compose, gather
 from dashboard.brief.commands import brief, calendar, commands, draw, sheets
+from pipelines import queries
+from pipelines.queries import Reader
 from pipelines.settings import load
 from pipelines.warehouse.importing import import_paths
+from pipelines.warehouse.snapshot import Snapshot
 
 REGISTER = """farm,name,system,ewes,weaned_on,rams_in
 H01,High Sallow,hill,120,2026-07-24,2026-11-03
@@ -44,6 +49,34 @@ def test_a_brief_is_written(home: Path, tmp_path: Path) -> None:
     first = PdfReader(tmp_path / "brief.pdf").pages[0].extract_text().replace("\u00a0", " ")
     # of 40 ewes, every number with remainder 0 or 1 mod 4 stands below 2½: 20
     assert "20 of 40 ewes scored must gain to reach 2½" in " ".join(first.split())
+
+
+@pytest.fixture(scope="module")
+def slow_farm(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A farm whose ewes, named to be on best grazing, gained a quarter of a score in 35 days: 140 a score."""
+    folder = tmp_path_factory.mktemp("slow")
+    files = folder / "files"
+    files.mkdir()
+    (files / "register.csv").write_text(REGISTER)
+    days = {"2026-07-15": 2.25, "2026-08-19": 2.5}
+    lines = [f"L02,{day},A,E{n},{score},best\n" for day, score in days.items() for n in range(60)]
+    (files / "scores.csv").write_text("farm,scored_on,group,ewe,score,grazing\n" + "".join(lines))
+    import_paths([files], load(folder / "home", date.fromisoformat(AS_OF)))
+    return folder / "home"
+
+
+def test_last_useful_dates_rest_on_the_farms_own_rate_as_on_its_page(slow_farm: Path) -> None:
+    snapshot = Snapshot(slow_farm)
+    reader, settings = Reader(snapshot), load(slow_farm, date.fromisoformat(AS_OF))
+    learned = queries.farm_growth(reader, "L02", 2026).set_index("grazing").loc["best"]
+    tables = gather.tables(reader, settings, "L02")
+    (farm,) = [each for each in gather.practice_dates(reader, settings) if each.farm == "L02"]
+    snapshot.close()
+    # ready by 28 September; half a score at the learned rate, which is slower than the published 52 days
+    due = date(2026, 9, 28) - timedelta(days=math.ceil(learned["learned_median"] / 2))
+    assert learned["learned_median"] > 56
+    assert [line.best for line in compose.last_dates(tables)] == [due]
+    assert [each.first for each in farm.deadlines if each.kind == "best grazing"] == [due]
 
 
 def test_a_farm_that_is_not_registered_is_wrong_use(home: Path, tmp_path: Path) -> None:
