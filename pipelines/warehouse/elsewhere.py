@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable
 from concurrent.futures import ProcessPoolExecutor
-from multiprocessing import get_context
-from threading import Lock
+from multiprocessing import get_context, parent_process
+from multiprocessing.connection import wait
+from threading import Lock, Thread
 from time import perf_counter
 from types import TracebackType
 from typing import ParamSpec, Self, TypeVar
@@ -14,7 +16,7 @@ P = ParamSpec("P")
 Found = TypeVar("Found")
 
 # Starting two fresh interpreters takes about this long: until so much was spent, the work is done here.
-_WORTH_STARTING_SECONDS = 0.5
+WORTH_STARTING_SECONDS = 0.5
 
 
 class Elsewhere:
@@ -37,7 +39,7 @@ class Elsewhere:
 
     def __call__(self, function: Callable[P, Found], /, *args: P.args, **kwargs: P.kwargs) -> Found:
         """What `function` gives; it, its arguments and what it gives can be pickled."""
-        if self._spent >= _WORTH_STARTING_SECONDS:
+        if self._spent >= WORTH_STARTING_SECONDS:
             return self._processes().submit(function, *args, **kwargs).result()
         start = perf_counter()
         try:
@@ -49,5 +51,19 @@ class Elsewhere:
         with self._starting:
             if self._pool is None:
                 # 'spawn': a fork would copy the database's threads in an unknown state
-                self._pool = ProcessPoolExecutor(self._workers, mp_context=get_context("spawn"))
+                self._pool = ProcessPoolExecutor(
+                    self._workers, mp_context=get_context("spawn"), initializer=_end_with_parent
+                )
             return self._pool
+
+
+def _end_with_parent() -> None:
+    """A process whose parent is killed would wait for work for ever."""
+    parent = parent_process()
+    if parent is not None:
+        Thread(target=_end_after, args=(parent.sentinel,), daemon=True).start()
+
+
+def _end_after(sentinel: int) -> None:
+    wait([sentinel])
+    os._exit(1)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
@@ -48,6 +49,8 @@ def open_writer(home: Path, wait_seconds: float = DEFAULT_WAIT_SECONDS) -> Itera
 @contextmanager
 def connected(database: Path) -> Iterator[Connection]:
     """A migrated read-write connection. The caller holds the writer's lock."""
+    # What a killed run had put out of memory: DuckDB leaves it lying.
+    shutil.rmtree(database.with_name(f"{database.name}.tmp"), ignore_errors=True)
     connection = duckdb.connect(str(database), config={"memory_limit": WRITER_MEMORY})
     try:
         migrate(connection, migrations())

@@ -18,14 +18,22 @@ from datetime import date
 from pathlib import Path
 from pipelines.settings import Settings
 from pipelines.warehouse.importing import import_paths
-import_paths([Path(sys.argv[1])], Settings(home=Path(sys.argv[2]), as_of=date(2026, 9, 20)))
+if __name__ == "__main__":
+    import_paths([Path(sys.argv[1])], Settings(home=Path(sys.argv[2]), as_of=date(2026, 9, 20)))
+"""
+# Makes files of a megabyte large, inserts each piece on its own, and reads what is odd in a process at once.
+LARGE_ONES = """
+from pipelines.warehouse import elsewhere, intake, large
+intake.LARGE_BYTES = large.LARGE_BYTES = 1_000_000
+large.INSERT_ROWS = 20_000
+elsewhere.WORTH_STARTING_SECONDS = 0
 """
 
 
-def importing(files: Path, home: Path, crash_at: str = "") -> subprocess.Popen[bytes]:
-    """Start an import that dies at a named point, or runs until it is done or killed."""
+def importing(files: Path, home: Path, crash_at: str = "", before: str = "") -> subprocess.Popen[bytes]:
+    """Start an import that dies at a named point, or runs until it is done or killed; first runs `before`."""
     environment = os.environ | {CRASH_VARIABLE: crash_at, "PYTHONPATH": os.pathsep.join(sys.path)}
-    return subprocess.Popen([sys.executable, "-c", _IMPORT, str(files), str(home)], env=environment)
+    return subprocess.Popen([sys.executable, "-c", before + _IMPORT, str(files), str(home)], env=environment)
 
 
 def kill_sometime(process: subprocess.Popen[bytes], dice: random.Random, longest: float) -> bool:

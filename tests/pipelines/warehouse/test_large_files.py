@@ -2,7 +2,6 @@
 
 from collections.abc import Callable
 from dataclasses import replace
-from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
@@ -14,31 +13,17 @@ from pipelines.warehouse.importing import import_paths
 from pipelines.warehouse.rebuilding import rebuild
 from pipelines.warehouse.report import ImportReport
 
-from .conftest import REGISTER, exported, query
+from .conftest import exported, query
+from .large_file import ROWS, text, write_registers
 
 Take = Callable[..., ImportReport]
-HEADINGS = "farm,scored_on,group,ewe,score\n"
-ROWS = 60_000  # three pieces
-
-
-def text(last: str = "") -> str:
-    """Many sessions of 300 ewes, with a row that is refused in the middle."""
-    days = [date(year, 7, 28) + timedelta(days=day) for year in (2018, 2019) for day in range(100)]
-    rows = [
-        f"NORTHBARN,{days[at // 300]},ewes,8260120000{at % 300 + 1:05},{2 + at % 5 / 2}\n"
-        for at in range(ROWS)
-    ]
-    rows[ROWS // 2] = "NORTHBARN,2019-08-01,ewes,77,9\n"
-    return HEADINGS + "".join(rows) + last
 
 
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
     folder = tmp_path / "large"
     folder.mkdir()
-    seasons = [REGISTER.replace("2026", str(year)) for year in (2018, 2019)]
-    for year, register in enumerate(seasons):
-        (folder / f"register-{year}.csv").write_text(register)
+    write_registers(folder)
     (folder / "all.csv").write_text(text())
     return folder
 
