@@ -9,6 +9,8 @@ from dashboard.figures import colours, frame
 from dashboard.figures.sketch import Sketch
 
 TALLEST = 0.58  # of a row's height; the rest holds its label
+ROW = ("label", "low", "high", "base")
+Columns = dict[str, np.ndarray]  # plain arrays: a frame costs more than the picture's few numbers
 
 
 def distributions(cells: pd.DataFrame, *, title: str, meaning: str) -> Sketch:
@@ -20,9 +22,10 @@ def distributions(cells: pd.DataFrame, *, title: str, meaning: str) -> Sketch:
     drawn = _placed(cells)
     figure = Sketch()
     for condition in colours.CONDITIONS:
-        _add_bars(figure, drawn[drawn["condition"] == condition], condition)
-    rows = drawn.drop_duplicates("label")
-    for label, low, high, base in rows[["label", "low", "high", "base"]].to_numpy():
+        chosen = drawn["condition"] == condition
+        _add_bars(figure, {name: column[chosen] for name, column in drawn.items()}, condition)
+    rows = np.unique(drawn["base"], return_index=True)[1][::-1]
+    for label, low, high, base in zip(*(drawn[name][rows] for name in ROW), strict=True):
         figure.shape("rect", **_band(low, high, base))
         figure.note(**frame.row_label(label, base + TALLEST + 0.02))
     frame.framed(
@@ -50,22 +53,25 @@ def condition(score: float, low: float, high: float) -> colours.Condition:
     return "over" if score > high else "on target"
 
 
-def _placed(cells: pd.DataFrame) -> pd.DataFrame:
+def _placed(cells: pd.DataFrame) -> Columns:
     """`cells` with each bar's share, height, width, foot and condition."""
     row, labels = pd.factorize(cells["label"])
-    score, ewes = cells["score"].to_numpy(float), cells["ewes"].to_numpy(float)
+    score, low, high = (cells[name].to_numpy(float) for name in ("score", "low", "high"))
+    ewes = cells["ewes"].to_numpy()
     share = ewes / np.bincount(row, ewes)[row]
     width = np.array([_step(score[row == one]) for one in range(len(labels))])[row] * 0.88
-    return pd.DataFrame(
-        {
-            **{name: cells[name].to_numpy() for name in ("label", "score", "ewes", "low", "high")},
-            "base": len(labels) - 1 - row,
-            "share": share,
-            "height": share / share.max() * TALLEST,
-            "width": width,
-            "condition": list(map(condition, score, cells["low"], cells["high"])),
-        }
-    )
+    return {
+        "label": cells["label"].to_numpy(object),
+        "score": score,
+        "ewes": ewes,
+        "low": low,
+        "high": high,
+        "base": len(labels) - 1 - row,
+        "share": share,
+        "height": share / share.max() * TALLEST,
+        "width": width,
+        "condition": np.array(list(map(condition, score, low, high)), dtype=object),
+    }
 
 
 def _step(scores: np.ndarray) -> float:
@@ -76,7 +82,7 @@ def _step(scores: np.ndarray) -> float:
     return 0.25
 
 
-def _add_bars(figure: Sketch, bars: pd.DataFrame, condition: colours.Condition) -> None:
+def _add_bars(figure: Sketch, bars: Columns, condition: colours.Condition) -> None:
     figure.trace(
         "bar",
         x=bars["score"],

@@ -48,7 +48,14 @@ def quartiles(sessions: pd.DataFrame) -> Quartiles:
 
 def share_rows(sessions: pd.DataFrame) -> pd.DataFrame:
     """session_summary rows as rows of the picture of shares on target, best first."""
-    ordered = sessions.sort_values(["on_target_share", "farm"], ascending=[False, True], kind="stable")
+    return _labelled(_best_first(sessions))
+
+
+def _best_first(sessions: pd.DataFrame) -> pd.DataFrame:
+    return sessions.sort_values(["on_target_share", "farm"], ascending=[False, True], kind="stable")
+
+
+def _labelled(ordered: pd.DataFrame) -> pd.DataFrame:
     return ordered.assign(
         label=[
             f"{name} ({words.percent(part)} of {words.count(ewes, 'ewe')})"
@@ -92,9 +99,9 @@ def _filters(state: CompareState, data: Compare) -> Component:
 
 def _pictures(state: CompareState, data: Compare) -> list[Component]:
     middle = quartiles(data.sessions)
-    rows = share_rows(data.sessions)
+    rows = _best_first(data.sessions)
     first = rows_before(state.page, len(rows), PAGE_ROWS)
-    part = rows.iloc[first : first + PAGE_ROWS]
+    part = _labelled(rows.iloc[first : first + PAGE_ROWS])
     worst = data.sessions.sort_values(["rank", "farm"]).iloc[first : first + PAGE_ROWS]
     ways = filters.pages(PATH, state, len(rows), PAGE_ROWS)
     return [

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping
 from datetime import date
 from typing import Any
@@ -42,33 +43,35 @@ def table(data: FarmPage) -> pd.DataFrame:
     if plan is None or data.growth.empty or plan.cells["target_low"].isna().any():
         return pd.DataFrame()
     low = float(plan.cells["target_low"].iloc[0])
-    thin = plan.cells[plan.cells["score"] < low].groupby("score")["ewes"].sum().reset_index()
+    thin: Counter[float] = Counter()
+    for score, ewes in zip(plan.cells["score"].tolist(), plan.cells["ewes"].tolist(), strict=True):
+        if score < low:
+            thin[score] += ewes
+    rates = [rate for rate in records(data.growth) if rate["grazing"] in CLASSES]
     rows = [
-        {"farm": plan.cells["farm"].iloc[0], **cell, "grazing": rate["grazing"]}
-        | _days(cell, rate, low, plan)
-        for cell in records(thin)
-        for rate in records(data.growth)
-        if rate["grazing"] in CLASSES
+        {"farm": plan.cells["farm"].iloc[0], "score": score, "ewes": ewes, "grazing": rate["grazing"]}
+        | _days(score, rate, low, plan)
+        for score, ewes in sorted(thin.items())
+        for rate in rates
     ]
     return pd.DataFrame(rows)
 
 
-def _days(cell: Mapping[str, Any], rate: Mapping[str, Any], low: float, plan: Outlook) -> dict[str, date]:
+def _days(score: float, rate: Mapping[str, Any], low: float, plan: Outlook) -> dict[str, date]:
     parts = (("usual", "median"), ("slow", "high"), ("fast", "low"))
     return {
-        name: last_useful_date(cell["score"], low, plan.ready_by, rate[f"learned_{part}"])
-        for name, part in parts
+        name: last_useful_date(score, low, plan.ready_by, rate[f"learned_{part}"]) for name, part in parts
     }
 
 
 def _next(rows: pd.DataFrame, today: date, plan: Outlook) -> str:
-    best = rows[rows["grazing"] == "best"]
-    past = best[[day < today for day in best["usual"]]]
-    ahead = best[[day >= today for day in best["usual"]]].sort_values("usual")
+    best = [row for row in records(rows) if row["grazing"] == "best"]
+    past = [row["score"] for row in best if row["usual"] < today]
+    ahead = [row for row in best if row["usual"] >= today]
     said = []
-    if len(past):
-        scores = words.listed([f"{score:g}" for score in past["score"]])
-        late = plan.cells[plan.cells["score"].isin(past["score"])]
+    if past:
+        scores = words.listed([f"{score:g}" for score in past])
+        late = plan.cells[plan.cells["score"].isin(past)]
         better = late[["chance_ready", "chance_on_best"]].max(axis=1)
         likely = int(late.loc[better >= DOUBTFUL, "ewes"].sum())
         said.append(
@@ -76,8 +79,8 @@ def _next(rows: pd.DataFrame, today: date, plan: Outlook) -> str:
             "count what they have gained since scoring, and that a score stands for a range: by them "
             f"{likely:,} of these {words.count(late['ewes'].sum(), 'ewe')} are likelier than not to be ready."
         )
-    if len(ahead):
-        first = ahead.iloc[0]
+    if ahead:
+        first = min(ahead, key=lambda row: row["usual"])
         said.append(
             f"Next: ewes at {first['score']:g} are to be on best grazing by {words.day(first['usual'])}."
         )

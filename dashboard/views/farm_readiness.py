@@ -99,19 +99,26 @@ def group_name(group: object) -> str:
 
 def whole_first(rows: Sequence[Mapping[str, Any]]) -> list[Mapping[str, Any]]:
     """`rows` with the whole flock first and the groups by name; a lone group says nothing new and goes."""
-    whole = [row for row in rows if row["group"] == WHOLE]
-    groups = sorted((row for row in rows if row["group"] != WHOLE), key=lambda row: str(row["group"]))
-    return whole if whole and len({row["group"] for row in groups}) == 1 else whole + groups
+    return [rows[place] for place in _whole_first([row["group"] for row in rows])]
+
+
+def _whole_first(names: Sequence[object]) -> list[int]:
+    """Where the groups of these names are found, in the order of `whole_first`."""
+    whole = [place for place, name in enumerate(names) if name == WHOLE]
+    groups = [place for place, name in enumerate(names) if name != WHOLE]
+    groups.sort(key=lambda place: str(names[place]))
+    return whole if whole and len({names[place] for place in groups}) == 1 else whole + groups
 
 
 def shown(rows: pd.DataFrame) -> pd.DataFrame:
     """The rows that `whole_first` keeps, as the table that is saved."""
-    return pd.DataFrame(whole_first(records(rows)), columns=rows.columns)
+    return rows.iloc[_whole_first(rows["group"].tolist())].reset_index(drop=True)
 
 
 def projected(rows: pd.DataFrame) -> pd.DataFrame:
     """The groups that could be projected, as rows of the picture."""
-    kept = shown(rows).dropna(subset=["ready_share"])
+    kept = shown(rows)
+    kept = kept[kept["ready_share"].notna().to_numpy()]
     return kept.assign(
         label=[group_name(group) for group in kept["group"]],
         share=kept["ready_share"],

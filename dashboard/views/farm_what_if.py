@@ -39,8 +39,8 @@ def section(code: str, state: FarmState, data: FarmPage) -> list[Component]:
         html.P(_dates(plan), className="big"),
         *[html.P(text) for text in _said(state, data, plan)],
     ]
-    rows = compared(data)
-    if state.tries() and not rows.empty:
+    rows = compared(data) if state.tries() else pd.DataFrame()
+    if not rows.empty:
         parts.append(picture(ids.WHAT_IF + "-picture", tried(rows, meaning=MEANING),
                              links.table("what-if", state.search(), code)))  # fmt: skip
     return parts

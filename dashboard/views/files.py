@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-import pandas as pd
 from dash import dcc, html
 from dash.development.base_component import Component
 
@@ -112,7 +111,9 @@ def _filters(state: FilesState) -> Component:
 def _list(state: FilesState, data: Files, may: Abilities) -> list[Component]:
     if data.files.empty:
         return [notice.empty("No file fits these filters.", "Take one away, or", PATH, "see all files.")]
-    problems = dict(tuple(data.problems.groupby(["file", "sha256"], sort=False)))
+    problems: dict[tuple[str, str], list[Mapping[str, Any]]] = {}
+    for problem in records(data.problems):
+        problems.setdefault((problem["file"], problem["sha256"]), []).append(problem)
     ways = filters.pages(PATH, state, data.found, PAGE_ROWS)
     return [
         html.Ol(
@@ -131,7 +132,7 @@ def _list(state: FilesState, data: Files, may: Abilities) -> list[Component]:
     ]
 
 
-def _file(row: Mapping[str, Any], problems: pd.DataFrame | None, may: Abilities) -> Component:
+def _file(row: Mapping[str, Any], problems: Sequence[Mapping[str, Any]] | None, may: Abilities) -> Component:
     status = str(row["status"])
     correct = may.correct and status != "duplicate"
     return html.Li(
@@ -166,9 +167,9 @@ def _about(row: Mapping[str, Any]) -> str:
     return " · ".join([*parts, words.day(row["imported_at"])])
 
 
-def _problems(file: str, problems: pd.DataFrame) -> Component:
-    items = [_problem(file, problem) for problem in records(problems)]
-    found, errors = (int(problems[column].iloc[0]) for column in ("problems", "errors"))
+def _problems(file: str, problems: Sequence[Mapping[str, Any]]) -> Component:
+    items = [_problem(file, problem) for problem in problems]
+    found, errors = (int(problems[0][column]) for column in ("problems", "errors"))
     more = found - len(problems)
     rest = [html.P(f"and {more:,} more: save all problems below to see them.")] if more > 0 else []
     warnings = found - errors

@@ -89,5 +89,8 @@ class Snapshot:
                 "enable_external_access": "false",
                 "lock_configuration": "true",
                 "memory_limit": self._memory_limit,
+                # Each answer's thread works its own small queries out: to share them among threads costs
+                # more than it gains, and makes every visitor wait where several ask at once.
+                "threads": 1,
             },
         )
