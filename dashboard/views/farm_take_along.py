@@ -5,10 +5,9 @@ from __future__ import annotations
 from dash import dcc, html
 from dash.development.base_component import Component
 
-from dashboard.components import links, words
+from dashboard.components import links
 from dashboard.data import FarmPage
 from dashboard.views.flocks import records
-from pipelines import reference
 
 WHOLE = "ALL"
 PAPERS = (
@@ -45,7 +44,7 @@ def _paper(code: str, season: str, name: str, label: str, about: str) -> Compone
 
 def _scoring(code: str, data: FarmPage) -> list[str | Component]:
     """A link to the entry page for each group of the latest session, or one for a flock never scored."""
-    low = _low(data)
+    low = float(records(data.register)[0]["tupping_low"])
     ways = [html.A(group, href=links.entry(code, group, low)) for group in _groups(data)]
     if not ways:
         return [html.A("the whole flock", href=links.entry(code, low=low)), "."]
@@ -64,12 +63,3 @@ def _groups(data: FarmPage) -> list[str]:
     else:
         return []
     return sorted({str(group) for group in found} - {WHOLE})
-
-
-def _low(data: FarmPage) -> float:
-    """Thin means below this before tupping: the farm's own band, else the reference's for its system."""
-    known = data.readiness["target_low"].dropna() if "target_low" in data.readiness else None
-    if known is not None and len(known):
-        return float(known.iloc[0])
-    system = words.text(records(data.register)[0]["system"])
-    return next(band.low for cell, band in reference.bands().items() if cell == (system, "tupping"))

@@ -149,7 +149,7 @@ def farm_page(
             {
                 "farm": "F1", "season": 2026, "name": "High Lathe", "system": "hill", "ewes": 420,
                 "weaned_on": date(2026, 7, 20), "rams_in": RAMS_IN, "ready_by": READY_BY, "breed": None,
-                "region": None, "discussion_group": "Upper dale",
+                "region": None, "discussion_group": "Upper dale", "tupping_low": 2.75,
             }
         ]
     )  # fmt: skip

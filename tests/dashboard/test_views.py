@@ -239,6 +239,6 @@ def test_everything_printed_can_be_taken_from_the_farms_page(
         assert name in words
     hrefs = [part.href for part in parts_of(page) if getattr(part, "href", None)]
     assert "/print/F%2F1/brief.pdf?season=2026" in hrefs
-    # no target in these rows, so the reference's: hill at tupping, Teagasc minimum 2.5
-    assert "/enter/?farm=F%2F1&group=Shearlings&low=2.5" in hrefs
+    # the line of this farm, or of the practice, whether it was scored or not
+    assert "/enter/?farm=F%2F1&group=Shearlings&low=2.75" in hrefs
     assert "/visit/F%2F1?season=2026" in hrefs

@@ -1,6 +1,10 @@
--- One row is one farm in one season, as the practice's register has it.
+-- One row is one farm in one season, as the practice's register has it, with the score below which a ewe is thin at
+-- tupping there.
 select
-    farm, season, name, system, ewes, weaned_on, rams_in, flush_days, ready_by,
-    best_grazing_places, region, breed, discussion_group, contact
-from register_line
-where place = 1
+    r.farm, r.season, r.name, r.system, r.ewes, r.weaned_on, r.rams_in, r.flush_days, r.ready_by,
+    r.best_grazing_places, r.region, r.breed, r.discussion_group, r.contact,
+    coalesce(farm_band.low, band.low) as tupping_low
+from register_line as r
+left join band on band.system = r.system and band.stage = 'tupping'
+left join farm_band on farm_band.farm = r.farm and farm_band.stage = 'tupping'
+where r.place = 1

@@ -96,6 +96,18 @@ def test_a_practices_band_replaces_the_default_and_a_farms_own_replaces_both(wor
     ]
 
 
+def test_the_line_for_tupping_is_known_of_a_farm_never_scored(world):
+    world.choose(
+        bands={("lowland", "tupping"): Band(2.5, 3.0, 3.5)},
+        farm_bands={("F2", "tupping"): Band(2.75, 3.0, 3.5)},
+    )
+    for farm, system in (("F1", "lowland"), ("F2", "lowland"), ("F3", "hill")):
+        world.register(farm, system=system)
+    world.build()
+    # the practice's own, the farm's own, and the contract's for the hill
+    assert world.table("farm_season", "farm, tupping_low") == [("F1", 2.5), ("F2", 2.75), ("F3", 2.5)]
+
+
 def test_scorers_are_named_once_and_in_order(world):
     world.register("F1")
     names = ("Siân", "Ada", "Siân", None)
