@@ -17,6 +17,7 @@ from pipelines.release.classes import SMALLEST, Class, Member, classify
 from pipelines.release.ledger import Entry
 from pipelines.settings import STAGES
 
+UNSIZED = "left out: the register does not give its number of ewes"
 _SHARE_STEP, _MEAN_STEP, _EWES_STEP = 0.05, 0.1, 10
 
 
@@ -77,15 +78,17 @@ def issue(
     now = latest[latest["seasons_ago"] == 0]
     members = [
         Member(str(row.farm), str(row.system), int(row.ewes))  # type: ignore[arg-type]
-        for row in farms.itertuples()
+        for row in farms[farms["ewes"].notna()].itertuples()
     ]
+    unsized = farms.loc[farms["ewes"].isna(), "farm"]
     at_stage = {str(stage): set(rows["farm"]) for stage, rows in now.groupby("stage")}
     stage, classes = _classes(members, at_stage, ledger, minimum, choose)
     if not classes:
         raise ReleaseError(
-            f"group {group}: at no stage could {minimum} of its {len(members)} farms be released. Farms stay "
-            "out that have not been scored, that share their system with too few, or whose coming or going "
-            "would show from the difference to an earlier release. Score more, or wait until more join."
+            f"group {group}: at no stage could {minimum} of its {len(farms)} farms be released. Farms stay "
+            "out that have not been scored, whose number of ewes is not registered, that share their system "
+            "with too few, or whose coming or going would show from the difference to an earlier release. "
+            "Score more, or wait until more join."
         )
     inside = [farm for at in classes for farm in at.farms]
     letter_of = dict(zip(inside, _letters(len(inside), choose), strict=True))
@@ -99,7 +102,8 @@ def issue(
         _distribution_rows(kept[kept["seasons_ago"] == 0], distribution, letter_of),
     )
     entry = Entry(release.release, group, season, number)
-    return Issued(release, letter_of, _left_out(members, at_stage[stage], inside, stage), entry)
+    left_out = _left_out(members, at_stage[stage], inside, stage) | dict.fromkeys(unsized, UNSIZED)
+    return Issued(release, letter_of, left_out, entry)
 
 
 def _latest_sessions(farms: pd.DataFrame, sessions: pd.DataFrame, season: int) -> pd.DataFrame:

@@ -104,6 +104,15 @@ def test_a_farm_not_scored_is_left_out_and_told_why(make_group):
     assert found.left_out == {"Q002X": "left out: not scored at pre-tupping this season"}
 
 
+def test_a_farm_whose_size_is_not_registered_is_left_out_and_told_why(make_group):
+    # the register may leave `ewes` blank; such a flock belongs to no band of sizes
+    farms, sessions, cells = make_group(8).tables(2026)
+    farms["ewes"] = farms["ewes"].where(farms["farm"] != "Q002X")
+    found = issue("vale", 2026, farms=farms, sessions=sessions, distribution=cells, ledger=[], minimum=5)
+    assert found.left_out == {"Q002X": "left out: the register does not give its number of ewes"}
+    assert len(found.letter_of) == 7
+
+
 def test_a_joining_farm_changes_no_figure(make_group):
     group = make_group(9)
     tables = dict(zip(("farms", "sessions", "distribution"), group.tables(2026), strict=True))
