@@ -19,7 +19,7 @@ from dashboard.meeting.prospect import GroupPage, group_page
 from dashboard.views.state import CompareState, FarmState, FilesState, FlocksState, GroupState, rows_before
 from pipelines import queries
 from pipelines.queries import About, Chosen, FileFigures, Overview, Reader
-from pipelines.queries.backtest import reports
+from pipelines.queries.backtest import horizons, of_next, reports
 from pipelines.queries.what_if import Outlook, Plan, outlook
 from pipelines.readiness.backtest import Report
 from pipelines.settings import STAGES, SYSTEMS, Settings
@@ -92,11 +92,13 @@ class FarmPage:
 
 @dataclass(frozen=True, slots=True)
 class Past:
-    """Past projections (rows of `backtest`) and their reports by method."""
+    """Past projections (rows of `backtest`): `reports` by method of those of the next session, and over each
+    of the `horizons` of all."""
 
     as_of: date | None
     rows: pd.DataFrame
     reports: dict[str, Report]
+    horizons: dict[tuple[str, str], dict[str, Report]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -269,7 +271,7 @@ def past(reader: Reader) -> Past:
     if about is None:
         return Past(None, NOTHING, {})
     rows = queries.past_projections(reader)
-    return Past(about.as_of, rows, reports(rows))
+    return Past(about.as_of, rows, reports(of_next(rows)), horizons(rows))
 
 
 def compare(reader: Reader, state: CompareState) -> Compare | None:

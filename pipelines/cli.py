@@ -18,6 +18,9 @@ from pipelines.cli_options import WAIT, Surroundings, day, echo_json, pairs, pra
 from pipelines.cli_report import import_lines, import_object, progress_bar
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from pipelines.readiness.backtest import Report
     from pipelines.warehouse.exporting import Format
 
 REFUSED = 1
@@ -94,18 +97,24 @@ def backtest(surroundings: Surroundings) -> None:
     Errors and CRPS are in shares of the flock; 'nothing changes' and 'one score in 45 days' are the rivals.
     """
     from pipelines.queries import Reader, past_projections
-    from pipelines.queries.backtest import lines, reports
+    from pipelines.queries.backtest import horizon_lines, horizons, lines, of_next, reports
     from pipelines.warehouse.snapshot import Snapshot
 
     snapshot = Snapshot(surroundings.settings.home)
     try:
-        found = reports(past_projections(Reader(snapshot)))
+        rows = past_projections(Reader(snapshot))
     finally:
         snapshot.close()
+    found, over = reports(of_next(rows)), horizons(rows)
     if surroundings.as_json:
-        echo_json({method: asdict(report) for method, report in found.items()})
+        told = {f"{first} to {later}": each for (first, later), each in over.items()}
+        echo_json(_plain(found) | {"horizons": {name: _plain(each) for name, each in told.items()}})
     else:
-        click.echo("\n".join(lines(found)))
+        click.echo("\n".join([*lines(found), *(["", *horizon_lines(over)] if found else [])]))
+
+
+def _plain(found: Mapping[str, Report]) -> dict[str, object]:
+    return {method: asdict(report) for method, report in found.items()}
 
 
 @click.command(epilog="Example: tupping check")

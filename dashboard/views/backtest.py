@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from dash import dcc, html
 from dash.development.base_component import Component
@@ -14,7 +14,7 @@ from dashboard.components.picture import picture
 from dashboard.data import Past
 from dashboard.figures.calibration import held, places
 from pipelines.models.past import METHODS, MINE, STILL
-from pipelines.queries.backtest import reports
+from pipelines.queries.backtest import of_next, reports
 from pipelines.readiness.backtest import LEVELS, Report
 from pipelines.readiness.explained import TRIALS
 
@@ -41,6 +41,7 @@ def page(data: Past) -> list[Component]:
             [html.H2("What it comes to"), *[html.P(text) for text in verdict(data)]], className="prose"
         ),
         html.Section([html.H2("Beside two simple rules"), _table(data.reports), _named(data)]),
+        html.Section([html.H2("How far ahead"), *_horizons(data)]),
         html.Section([html.H2("Did the ranges hold?"), *_pictures(mine)]),
         _worlds(),
         html.P(dcc.Link("How readiness is worked out", href="/how")),
@@ -159,8 +160,8 @@ def _figures(label: str, head: Component, rows: Sequence[Component]) -> Componen
 
 def _named(data: Past) -> Component | None:
     """Whether naming the grazing has paid."""
-    named = reports(data.rows[data.rows["grazing_named"]]).get(MINE)
-    unnamed = reports(data.rows[~data.rows["grazing_named"]]).get(MINE)
+    rows = of_next(data.rows)
+    named, unnamed = (reports(rows[rows["grazing_named"] == written]).get(MINE) for written in (True, False))
     if named is None or unnamed is None:
         return None
     return html.P(
@@ -169,6 +170,47 @@ def _named(data: Past) -> Component | None:
         f"{words.percent(named.covered[-1])} of its 90{words.PERCENT} ranges held; where it was not "
         f"({words.count(unnamed.predictions, 'session')}), {_points(unnamed.mean_absolute_error)} and "
         f"{words.percent(unnamed.covered[-1])}. Add a grazing column to score files."
+    )
+
+
+def _horizons(data: Past) -> list[Component]:
+    """Errors by how far ahead was predicted, against both rivals."""
+    heads = (
+        "From … to",
+        "Sessions",
+        *(f"Mean error: {NAMES[method]}" for method in METHODS),
+        f"90{words.PERCENT} ranges held",
+    )
+    head = html.Thead(html.Tr([html.Th(text, scope="col") for text in heads]))
+    rows = [_horizon(f"{first} to {later}", found) for (first, later), found in data.horizons.items()]
+    return [
+        html.P(
+            "A visit at weaning asks about tupping. Here each later session is predicted from each earlier "
+            "one, also where another was scored between the two: what that one showed is then not used."
+        ),
+        _figures("Errors by how far ahead was predicted", head, rows),
+        html.P(
+            "The further ahead, the more is done with the ewes in between: those that are right are held, "
+            "thin ones drawn out, fields changed. This working lets every ewe go on as she was grazed on the "
+            "day of scoring, so that over a long time it expects more of them to go over the top than do.",
+            className="meaning",
+        ),
+    ]
+
+
+def _horizon(name: str, found: Mapping[str, Report]) -> Component:
+    head = html.Th(name.capitalize(), scope="row")
+    if not found:
+        return html.Tr([head, html.Td("none yet", colSpan=len(METHODS) + 2)])
+    mine = found[MINE]
+    few = ", few: chance plays a large part" if mine.predictions < FEW else ""
+    return html.Tr(
+        [
+            head,
+            html.Td(f"{mine.predictions}{few}"),
+            *[html.Td(_points(found[method].mean_absolute_error)) for method in METHODS],
+            html.Td(words.percent(mine.covered[-1])),
+        ]
     )
 
 

@@ -71,7 +71,7 @@ def _lay_out(shop: Workshop, settings: Settings) -> None:
         "counted_file", "register_line", "identity", "score_line", "session", "ewe_line", "ewe_twice",
         "lost_line", "second_line", "ewe_score", "ewe_record", "ewe_moved", "session_cell", "group_scorer",
         "session_count", "tupping_session", "group_grazing", "latest_ewe", "thin_run", "session_step",
-        "growth_change", "past_cell", "waiting_line", "waiting_session", "refused_register",
+        "session_pair", "growth_change", "past_cell", "waiting_line", "waiting_session", "refused_register",
         "held_reason",
     )  # fmt: skip
 

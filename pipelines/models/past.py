@@ -12,10 +12,11 @@ from pipelines.readiness.backtest import nothing_changes, one_score_in_45_days, 
 from pipelines.readiness.projection import Cells, Groups, Predicted, project, project_together
 from pipelines.settings import Settings
 
-PAST_SESSION = ["farm", "season", "scored_on"]
+PAST_SESSION = ["farm", "season", "scored_on", "next_on"]
 PAST_GROUP = [*PAST_SESSION, "group"]
 MINE, STILL, QUICK = "this working", "nothing changes", "one score in 45 days"
 METHODS = (MINE, STILL, QUICK)
+LEARNED = ["farm", "season", "scored_on"]
 FEWEST = 5  # ewes in either session; the share of fewer says nothing of a working
 
 
@@ -52,7 +53,7 @@ def _told(
 ) -> list[Predicted]:
     """What each of `METHODS` says of each session."""
     groups = cells.groupby(PAST_GROUP, sort=True, as_index=False).agg(ewes=("ewes", "sum"), **firsts)
-    groups = groups.merge(_learned(sessions, seen, before, settings), on=[*PAST_SESSION, "stated"])
+    groups = groups.merge(_learned(sessions, seen, before, settings), on=[*LEARNED, "stated"])
     groups = groups.sort_values(PAST_GROUP, ignore_index=True)
     session_of = groups.groupby(PAST_SESSION, sort=True).ngroup().to_numpy().astype(np.intp)
     part = groups["ewes"].to_numpy(float) / sessions["ewes"].to_numpy(float)[session_of]
@@ -73,6 +74,7 @@ def _told(
 def _learned(
     sessions: pd.DataFrame, seen: pd.DataFrame, before: dict[int, growth.Variances], settings: Settings
 ) -> pd.DataFrame:
+    sessions = sessions.drop_duplicates(LEARNED)  # whatever is predicted from it, a session knows the same
     years = sorted({int(year) for year in sessions["season"]})
     seasons = [
         growth.learned(sessions[sessions["season"] == year], seen, before[year], settings) for year in years
@@ -96,8 +98,9 @@ def _row(sessions: pd.DataFrame, observed: NDArray[np.float64], method: str, say
     digits = growth.DIGITS
     return pd.DataFrame(
         {
-            **{name: sessions[name] for name in PAST_SESSION},
+            **{name: sessions[name] for name in LEARNED},
             "predicted_on": sessions["next_on"],
+            **{name: sessions[name] for name in ("stage", "next_stage", "nearest")},
             "method": method,
             "grazing_named": sessions["grazing_named"].astype(bool),
             "days": sessions["days"],

@@ -16,7 +16,7 @@ KEYS: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "readiness_cell": ("farm", "season", "group", "score"),
         "growth_interval": ("farm", "season", "scored_on", "group"),
         "farm_growth": ("farm", "season", "grazing"),
-        "backtest": ("farm", "season", "scored_on", "method"),
+        "backtest": ("farm", "season", "scored_on", "predicted_on", "method"),
         "farm_standing": ("season", "stage", "system", "rank", "farm"),
         "ewe_action": ("farm", "season", "group", "ewe"),
         "ewe_history": ("farm", "season", "ewe", "scored_on"),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 import pandas as pd
 
@@ -10,12 +10,27 @@ from pipelines.models.past import METHODS
 from pipelines.queries.reader import Reader
 from pipelines.readiness.backtest import LEVELS, Outcomes, Report, report
 
-BACKTEST = "select * from backtest order by farm, season, scored_on, method"
+BACKTEST = "select * from backtest order by farm, season, scored_on, predicted_on, method"
+HORIZONS = (("weaning", "pre-tupping"), ("weaning", "tupping"), ("pre-tupping", "tupping"))
+"""Stages that matter, from the one predicted from to the one predicted."""
 
 
 def past_projections(reader: Reader) -> pd.DataFrame:
-    """Rows of `backtest`: each session predicted from those before it, by each method, and what came."""
+    """Rows of `backtest`: each session predicted from each before it, by each method, and what came."""
     return reader.frame(BACKTEST)
+
+
+def of_next(rows: pd.DataFrame) -> pd.DataFrame:
+    """Those rows that predict the next session: each session once, however many came before it."""
+    return rows[rows["nearest"]]
+
+
+def horizons(rows: pd.DataFrame) -> dict[tuple[str, str], dict[str, Report]]:
+    """`reports` of each of `HORIZONS`, other sessions between the two or none."""
+    return {
+        (first, later): reports(rows[(rows["stage"] == first) & (rows["next_stage"] == later)])
+        for first, later in HORIZONS
+    }
 
 
 def reports(rows: pd.DataFrame) -> dict[str, Report]:
@@ -38,6 +53,21 @@ def lines(found: dict[str, Report]) -> Iterator[str]:
             f"{each.crps:>8.3f}"
         )
     yield "Error: mean absolute, share of the flock. Lean: expected less recorded. Held: of the ranges."
+
+
+def horizon_lines(found: Mapping[tuple[str, str], Mapping[str, Report]]) -> Iterator[str]:
+    """Mean error over each horizon, and how many 90 % ranges held, as lines of a table in plain text."""
+    yield f"{'':<26}{'sessions':>9}{'error':>8}{'no change':>11}{'45 days':>9}{'90% held':>10}"
+    for (first, later), by_method in found.items():
+        name = f"{first} to {later}"
+        if not by_method:
+            yield f"{name:<26}{0:>9}"
+            continue
+        mine, still, quick = (by_method[method] for method in METHODS)
+        yield (
+            f"{name:<26}{mine.predictions:>9}{mine.mean_absolute_error:>8.3f}"
+            f"{still.mean_absolute_error:>11.3f}{quick.mean_absolute_error:>9.3f}{mine.covered[-1]:>10.0%}"
+        )
 
 
 def _report(rows: pd.DataFrame) -> Report:

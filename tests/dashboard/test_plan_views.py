@@ -187,6 +187,18 @@ def test_the_page_tells_of_this_practice_and_of_the_worlds_that_break_the_assump
     assert "A world where scorers read 0.15 higher each session 90 % 67 %" in said
 
 
+def test_errors_are_told_for_each_horizon_and_few_sessions_are_said_to_be_few(
+    practice: Reader, text_of: Text
+) -> None:
+    past = data.past(practice)
+    few = {"this working": report(predictions=7, mean_absolute_error=0.2)}
+    few |= dict.fromkeys(("nothing changes", "one score in 45 days"), report(mean_absolute_error=0.31))
+    shown = replace(past, horizons={("weaning", "tupping"): few, ("pre-tupping", "tupping"): {}})
+    said = text_of(backtest.page(shown)).replace("\u00a0", " ")
+    assert "Weaning to tupping 7, few: chance plays a large part 20 points 31 points 31 points 90 %" in said
+    assert "Pre-tupping to tupping none yet" in said
+
+
 def test_with_no_pair_of_sessions_the_page_says_what_it_takes(text_of: Text) -> None:
     said = text_of(backtest.page(Past(None, pd.DataFrame(), {})))
     assert "No past projection can be checked yet." in said

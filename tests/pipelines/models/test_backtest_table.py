@@ -27,6 +27,34 @@ def test_each_later_session_is_predicted_by_three_methods_and_held_against_what_
     assert {row[1:] for row in found} == {(JULY, AUGUST, 36, 100, 100, 0.8)}
 
 
+def test_a_session_is_predicted_from_each_before_it(world):
+    season(world)
+    september = date(2026, 9, 25)
+    world.tally("F1", {3.5: 50}, scored_on=september, file="late.csv")
+    world.choose(as_of=date(2026, 9, 30))
+    world.build()
+    pairs = rows(world, "stage, next_stage, days, nearest", "method = 'nothing changes' order by 1, 2, 3")
+    assert pairs == [
+        ("pre-tupping", "tupping", 41, True),
+        ("weaning", "pre-tupping", 36, True),
+        ("weaning", "tupping", 77, False),
+    ]
+    # 3.0, of which 60 in a hundred were in July, is what no change would keep inside 3 to 4
+    assert rows(world, "round(expected, 6)", "method = 'nothing changes' and days = 77") == [0.6]
+
+
+def test_what_lies_between_changes_nothing_of_what_is_predicted_across_it(world):
+    def told(between):
+        other = type(world)()
+        season(other, counts=({2.5: 40, 3.0: 60}, between))
+        other.tally("F1", {3.5: 50}, scored_on=date(2026, 9, 25), file="late.csv")
+        other.choose(as_of=date(2026, 9, 30))
+        other.build()
+        return rows(other, "method, expected, low, high, observed", "days = 77")
+
+    assert told({3.0: 100}) == told({2.0: 40, 4.5: 60})
+
+
 def test_the_rivals_by_hand(world):
     season(world)
     world.build()
