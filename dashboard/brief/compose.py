@@ -108,6 +108,8 @@ def _verdict(tables: Tables, groups: Sequence[GroupScores], thin: Sequence[LastD
     whole = _readiness(tables, WHOLE)
     if not groups and len(tables.held_back):
         return f"What was scored this season {cannot(tables.held_back)} {time.capitalize()}."
+    if not groups and left <= 0:
+        return f"Not scored before tupping: {time} to make thin ewes ready."
     if not groups:
         return f"Not scored this season: {time}, when the ewes should be ready. Score them first."
     if whole is None or not words.missing(whole.get("why_not")):
@@ -161,7 +163,7 @@ def _flock(tables: Tables) -> str:
 
 def _session(tables: Tables, latest: Session | None) -> str:
     if latest is None:
-        return "scores wait" if len(tables.held_back) else "not scored this season"
+        return "scores wait" if len(tables.held_back) else "not scored before tupping"
     return f"{latest.stage}, scored {words.day(latest.scored_on)}: {latest.ewes:,} of {_flock(tables)}"
 
 

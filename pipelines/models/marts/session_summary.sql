@@ -8,8 +8,11 @@ select
     (c.ewes - c.thin - c.over) / cast(c.ewes as double) as on_target_share,
     c.target_low, c.target_high,
     c.system, c.flock_ewes,
-    -- how many ewes a single group holds is not registered
-    case when c."group" = 'ALL' then c.ewes / cast(c.flock_ewes as double) end as scored_share,
+    -- how many ewes a single group holds is not registered; a register may lag behind
+    case
+        when c."group" = 'ALL' and c.ewes > c.flock_ewes then 1e0
+        when c."group" = 'ALL' then c.ewes / cast(c.flock_ewes as double)
+    end as scored_share,
     c.sd_score, c.step, s.scorers, c.target, c.mean_low, c.mean_high,
     c.on_target_low, c.on_target_high,
     c.over / cast(c.ewes as double) as over_share, c.over_low, c.over_high

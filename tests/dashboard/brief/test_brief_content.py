@@ -126,6 +126,13 @@ def test_a_farm_that_has_not_scored_is_told_to_score_eight_weeks_ahead(tables: M
     assert deadlines(found)[0].first == date(2026, 8, 25)  # 20 Oct − 56 days
 
 
+def test_a_farm_scored_only_after_the_rams_went_in_is_not_said_to_be_unscored(tables: Make) -> None:
+    found = replace(tables(), as_of=date(2026, 11, 20))
+    late = found.sessions.assign(scored_on=date(2026, 11, 10), stage="tupping")
+    said = compose(replace(found, sessions=late)).verdict
+    assert said == "Not scored before tupping: no days are left to make thin ewes ready."
+
+
 def test_what_cannot_be_projected_says_why(tables: Make) -> None:
     brief = compose(tables(why_not="cannot be projected because there is no target"))
     assert "Readiness cannot be projected because there is no target." in brief.verdict

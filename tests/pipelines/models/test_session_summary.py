@@ -66,6 +66,19 @@ def test_a_session_of_half_the_flock_is_surer_than_a_sample_and_of_all_of_it_sur
     assert width["F3"] == pytest.approx(0, abs=1e-12)
 
 
+def test_the_share_scored_of_a_flock_that_the_register_has_as_smaller_is_all_of_it(world):
+    # contract: shares are 0–1; 30 ewes were scored of the 25 that the register lags behind with
+    for farm, flock in (("F1", 25), ("F2", 60), ("F3", None)):
+        world.register(farm, ewes=flock)
+        world.tally(farm, {2.0: 6, 3.0: 24}, file=f"{farm}.csv")
+    world.build()
+    assert summary(world, "scored_share, ewes, flock_ewes") == [
+        (1.0, 30, 25),
+        (0.5, 30, 60),
+        (None, 30, None),
+    ]
+
+
 def test_the_mean_of_one_ewe_has_no_interval(world):
     world.register("F1")
     world.scores("F1", {"ewe": "1"})
