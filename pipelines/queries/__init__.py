@@ -37,6 +37,7 @@ from pipelines.queries.files import (
     problems,
 )
 from pipelines.queries.held_back import farm_held_back, farm_held_back_scores
+from pipelines.queries.kept import Kept
 from pipelines.queries.practice import (
     About,
     Chosen,
@@ -64,6 +65,7 @@ __all__ = [
     "Farm",
     "FileFigures",
     "GroupTables",
+    "Kept",
     "Overview",
     "Reader",
     "about",

@@ -1,0 +1,32 @@
+"""What each page needs, read through the visitor's own scope; the only place where pages meet `queries`."""
+
+from dashboard.data.farm_page import FarmPage, HeldBack, farm, held_back, visit
+from dashboard.data.published import attach, reader, settings, snapshot
+from dashboard.data.records import Files, Past, Scorers, files, groups, past, scorers
+from dashboard.data.season import NOTHING, PAGE_ROWS, Flocks, chosen, compare, control_limits, flocks
+
+__all__ = [
+    "NOTHING",
+    "PAGE_ROWS",
+    "FarmPage",
+    "Files",
+    "Flocks",
+    "HeldBack",
+    "Past",
+    "Scorers",
+    "attach",
+    "chosen",
+    "compare",
+    "control_limits",
+    "farm",
+    "files",
+    "flocks",
+    "groups",
+    "held_back",
+    "past",
+    "reader",
+    "scorers",
+    "settings",
+    "snapshot",
+    "visit",
+]
