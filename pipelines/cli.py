@@ -179,11 +179,18 @@ def retag(surroundings: Surroundings, farm: str, old: str, new: str, wait: float
 @practice
 @WAIT
 def backup(surroundings: Surroundings, file: Path, wait: float) -> None:
-    """Write everything that cannot be made again into one file."""
+    """Write everything that cannot be made again into one file, accounts and releases too.
+
+    The file is as confidential as the data folder: keep it where only the practice can read it.
+    """
     from pipelines.warehouse.backups import backup as run
 
     size = run(surroundings.settings.home, file, wait)
-    surroundings.say({"file": str(file), "bytes": size}, f"{size:,} bytes written to {file}.")
+    surroundings.say(
+        {"file": str(file), "bytes": size, "confidential": True},
+        f"{size:,} bytes written to {file}. It holds confidential data: the farms' names, contacts and "
+        "figures, and the accounts. Keep it where only the practice can read it.",
+    )
 
 
 @click.command(epilog="Example: tupping restore practice.tar --home new-folder")
@@ -191,7 +198,7 @@ def backup(surroundings: Surroundings, file: Path, wait: float) -> None:
 @practice
 @WAIT
 def restore(surroundings: Surroundings, file: Path, wait: float) -> None:
-    """Fill an empty data folder from a backup."""
+    """Fill an empty data folder from a backup; everybody signs in anew."""
     from pipelines.warehouse.backups import restore as run
 
     report = run(file, surroundings.settings, wait)

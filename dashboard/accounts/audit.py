@@ -8,11 +8,12 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import Literal
 
-FILE = "audit.jsonl"
+from pipelines.warehouse.places import Places
+
 LONGEST_VALUE = 200
 Event = Literal[
-    "signed in", "sign-in refused", "signed out", "import", "export", "release", "open release",
-    "draw list", "brief", "calendar", "withdraw", "retag", "account added", "account removed",
+    "signed in", "sign-in refused", "signed out", "import", "export", "backup", "restore", "release",
+    "open release", "draw list", "brief", "calendar", "withdraw", "retag", "account added", "account removed",
     "password changed",
 ]  # fmt: skip
 
@@ -27,7 +28,7 @@ def note(home: Path, event: Event, who: str, where: str, **details: str) -> None
     values = {"at": at, "event": event, "who": who, "where": where, **details}
     # ASCII with escapes: a name may hold line ends or text that runs from right to left
     line = json.dumps({name: value[:LONGEST_VALUE] for name, value in values.items()}) + "\n"
-    handle = os.open(home / FILE, os.O_WRONLY | os.O_CREAT | os.O_APPEND, 0o600)
+    handle = os.open(Places(home).audit, os.O_WRONLY | os.O_CREAT | os.O_APPEND, 0o600)
     try:
         os.write(handle, line.encode("ascii"))
         os.fsync(handle)

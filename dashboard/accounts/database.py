@@ -12,8 +12,9 @@ from contextlib import closing, contextmanager
 from pathlib import Path
 
 from dashboard.accounts.account import AccountError
+from pipelines.warehouse.durable import make_private
+from pipelines.warehouse.places import Places
 
-FILE = "accounts.sqlite"
 _BUSY_SECONDS = 5.0
 _MIGRATIONS = (
     """
@@ -41,9 +42,9 @@ def connected(home: Path) -> Iterator[sqlite3.Connection]:
 
     Raises `AccountError` when the file was made by a newer program.
     """
-    path = home / FILE
+    path = Places(home).accounts
     if not path.exists():
-        home.mkdir(parents=True, exist_ok=True)
+        make_private(home)
         path.touch(mode=0o600)
     with closing(sqlite3.connect(path, timeout=_BUSY_SECONDS, isolation_level=None)) as connection:
         connection.execute("pragma foreign_keys = on")
@@ -53,7 +54,7 @@ def connected(home: Path) -> Iterator[sqlite3.Connection]:
 
 def exists(home: Path) -> bool:
     """Whether any account was ever added."""
-    return (home / FILE).exists()
+    return Places(home).accounts.exists()
 
 
 def _migrate(connection: sqlite3.Connection, path: Path) -> None:

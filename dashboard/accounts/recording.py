@@ -19,6 +19,8 @@ EVENTS: Final[dict[str, Event]] = {
     "withdraw": "withdraw",
     "retag": "retag",
     "export": "export",
+    "backup": "backup",
+    "restore": "restore",
     "release": "release",
     "brief": "brief",
     "draw": "draw list",

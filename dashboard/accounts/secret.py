@@ -9,6 +9,7 @@ import sys
 from pathlib import Path
 
 from dashboard.accounts.account import AccountError
+from pipelines.warehouse.durable import make_private
 
 FILE = "secret.key"
 _BYTES = 32
@@ -34,7 +35,7 @@ def load(home: Path) -> bytes:
 
 
 def _make(path: Path) -> None:
-    path.parent.mkdir(parents=True, exist_ok=True)
+    make_private(path.parent)
     beside = path.with_name(f"{path.name}.{os.getpid()}.tmp")
     handle = os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
     try:

@@ -12,6 +12,13 @@ from pathlib import Path
 _MANY = 8
 
 
+def make_private(folder: Path) -> None:
+    """Make `folder`, and what is missing of the way to it, so that nobody but its owner can look inside."""
+    if not folder.exists():
+        make_private(folder.parent)
+        folder.mkdir(mode=0o700, exist_ok=True)
+
+
 def flush_all(paths: Iterable[Path]) -> None:
     """Return when the content of these files and folders is on the disk."""
     paths = list(paths)

@@ -12,6 +12,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import BinaryIO
 
+from pipelines.warehouse.durable import make_private
 from pipelines.warehouse.errors import WarehouseBusyError
 
 DEFAULT_WAIT_SECONDS = 10.0
@@ -45,7 +46,7 @@ def writer_lock(path: Path, wait_seconds: float = DEFAULT_WAIT_SECONDS) -> Itera
 
     Raises `WarehouseBusyError`, naming who writes and since when, after `wait_seconds`.
     """
-    path.parent.mkdir(parents=True, exist_ok=True)
+    make_private(path.parent)
     path.touch()
     with path.open("r+b") as file:
         _wait_for(file, path, wait_seconds)

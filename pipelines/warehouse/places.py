@@ -43,18 +43,33 @@ class Places:
         return self.published / "current"
 
     @property
+    def releases(self) -> Path:
+        """Every release that was made, and their ledger."""
+        return self.home / "releases"
+
+    @property
+    def accounts(self) -> Path:
+        """Who may sign in; absent while nobody has to."""
+        return self.home / "accounts.sqlite"
+
+    @property
+    def audit(self) -> Path:
+        """Who did what, one line each; only ever added to."""
+        return self.home / "audit.jsonl"
+
+    @property
     def release_ledger(self) -> Path:
         """Which farms stood in which class of which release: without it no further release is safe."""
-        return self.home / "releases" / "ledger.json"
+        return self.releases / "ledger.json"
 
     @property
     def release_lock(self) -> Path:
         """Locked by whoever makes a release."""
-        return self.home / "releases" / "release.lock"
+        return self.releases / "release.lock"
 
     def released(self, release: str) -> Path:
         """The file of one release, kept so that members who sign in can be shown it."""
-        return self.home / "releases" / f"{release}.duckdb"
+        return self.releases / f"{release}.duckdb"
 
     def generation(self, number: int) -> Path:
         """The file of one published generation."""

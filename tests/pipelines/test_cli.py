@@ -148,7 +148,8 @@ def test_check_exits_0_and_then_1_when_a_byte_is_flipped(files: Path, home: Path
 def test_rebuild_backup_and_restore_report_what_they_did(files: Path, home: Path, tmp_path: Path) -> None:
     run(home, "import", files)
     assert "2 files read back" in run(home, "rebuild").stdout
-    assert "bytes written" in run(home, "backup", tmp_path / "practice.tar").stdout
+    written = run(home, "backup", tmp_path / "practice.tar").stdout
+    assert "bytes written" in written and "confidential" in written
     assert "2 files restored" in run(tmp_path / "new", "restore", tmp_path / "practice.tar").stdout
 
 

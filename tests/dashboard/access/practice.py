@@ -58,15 +58,19 @@ class Invented:
 
 OWN = (
     Invented(
-        "NORTHFOLD", "Upper Northfold", "Silverdene", "ann@nf.example", "Zebedee", "826012311", "Ravens"
+        "NORTHFOLD", "Upper Northfold", "Silverdene", "ann@nf.example", "Zebedee", "826012311000", "Ravens"
     ),
-    Invented("WESTBECK", "Westbeck Intake", "Copperdene", "bob@wb.example", "Quentin", "826012322", "Ravens"),
+    Invented(
+        "WESTBECK", "Westbeck Intake", "Copperdene", "bob@wb.example", "Quentin", "826012322000", "Ravens"
+    ),
 )
 OTHERS = (
     Invented(
-        "EASTHOLM", "Nether Eastholm", "Leadendene", "cat@eh.example", "Marmaduke", "826012333", "Herons"
+        "EASTHOLM", "Nether Eastholm", "Leadendene", "cat@eh.example", "Marmaduke", "826012333000", "Herons"
     ),
-    Invented("SOUTHRIGG", "Southrigg Barns", "Tindene", "dan@sr.example", "Peregrine", "826012344", "Herons"),
+    Invented(
+        "SOUTHRIGG", "Southrigg Barns", "Tindene", "dan@sr.example", "Peregrine", "826012344000", "Herons"
+    ),
 )
 FARMS = OWN + OTHERS
 ACCOUNTS = {

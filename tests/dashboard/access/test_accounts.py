@@ -7,9 +7,10 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from dashboard.accounts import audit, database, passwords, secret, store
+from dashboard.accounts import audit, passwords, secret, store
 from dashboard.accounts.account import Account, AccountError
 from dashboard.cli import main
+from pipelines.warehouse.places import Places
 from tests.dashboard.access.practice import ACCOUNTS, PASSWORD
 
 
@@ -68,7 +69,7 @@ def test_commands_ask_for_the_password_and_name_what_was_done(tmp_path: Path) ->
     assert typed(tmp_path, "password", "rhys", passwords=twice)[0] == 0
     assert typed(tmp_path, "remove", "rhys")[0] == 0
     assert typed(tmp_path, "list")[1] == "No accounts yet.\n"
-    events = [line.split('"event": "')[1].split('"')[0] for line in (tmp_path / audit.FILE).open()]
+    events = [line.split('"event": "')[1].split('"')[0] for line in (Places(tmp_path).audit).open()]
     assert events == ["account added", "password changed", "account removed"]
 
 
@@ -83,7 +84,7 @@ def test_listing_makes_no_file(tmp_path: Path) -> None:
 
 def test_a_file_of_a_newer_program_is_refused(tmp_path: Path) -> None:
     store.add(tmp_path, ACCOUNTS["practice"], PASSWORD)
-    with sqlite3.connect(tmp_path / database.FILE) as connection:
+    with sqlite3.connect(Places(tmp_path).accounts) as connection:
         connection.execute("pragma user_version = 99")
     with pytest.raises(AccountError, match="a newer version of this program"):
         store.every(tmp_path)
@@ -118,5 +119,5 @@ def test_files_of_accounts_are_for_their_owner_alone(tmp_path: Path) -> None:
 
 def test_an_audit_line_stays_one_line_whatever_the_name_holds(tmp_path: Path) -> None:
     audit.note(tmp_path, "sign-in refused", 'x"}\n{"event": "signed in"\u202e' + "y" * 9_000, "::1")
-    (line,) = (tmp_path / audit.FILE).read_text().splitlines()
+    (line,) = (Places(tmp_path).audit).read_text().splitlines()
     assert line.isascii() and len(line) < 500
