@@ -14,10 +14,26 @@
     window.dispatchEvent(new CustomEvent("_dashprivate_pushstate"));
   }
 
+  // The answer draws a changed list anew, and a keyboard would be thrown back to the top of the page: whoever
+  // was on it is put back there.
+  let left = null;
+
   document.addEventListener("change", function (event) {
     const form = event.target.closest("form[data-filters]");
-    if (form) show(form);
+    if (!form) return;
+    left = event.target === document.activeElement ? event.target.name : null;
+    show(form);
   });
+
+  document.addEventListener("focusin", function (event) {
+    if (event.target.name !== left) left = null;
+  });
+
+  new MutationObserver(function () {
+    if (left === null || document.activeElement !== document.body) return;
+    const again = document.querySelector(`form[data-filters] [name="${CSS.escape(left)}"]`);
+    if (again) again.focus({ preventScroll: true });
+  }).observe(document.documentElement, { childList: true, subtree: true });
 
   document.addEventListener("submit", function (event) {
     const form = event.target.closest("form[data-filters]");

@@ -39,10 +39,10 @@ OPEN_TO_ALL: Final = frozenset(
     }
 )
 PAGES: Final = frozenset({"/", "/<path:path>"})
-FOR_MEMBERS: Final = frozenset({"account", "sign_out"})
+FOR_MEMBERS: Final = frozenset({"account", SIGN_IN, "sign_out"})
 RELEASES: Final = "release."
 MEMBERS_FIRST_PAGE: Final = "/release"
-EVERYBODYS_CHANGES: Final = frozenset({CALLBACK, "sign_out"})
+EVERYBODYS_CHANGES: Final = frozenset({CALLBACK, SIGN_IN, "sign_out"})
 # Each of them is held to the adviser's own farms where the file's rows are known: in the warehouse.
 ADVISERS_CHANGES: Final = frozenset({"intake.offer", "intake.take", "intake.send", "intake.retag"})
 

@@ -1,11 +1,14 @@
 """The demo served on a free port, and Debian's Chromium to look at it."""
 
+import os
+import shutil
 import socket
 import subprocess
 import sys
 import time
 import urllib.request
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 from urllib.error import URLError
@@ -15,6 +18,10 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, BrowserContext, Page, expect
 
 import demo_farms
+from dashboard.accounts import store
+from dashboard.accounts.account import Account
+
+from ..access.practice import PASSWORD
 
 expect.set_options(timeout=20_000)  # the machine may be busy with other tests
 ROOT = Path(__file__).parents[3]
@@ -29,22 +36,40 @@ class Seen:
     hosts: set[str] = field(default_factory=set)
 
 
-@pytest.fixture(scope="session")
-def site(demo_home: Path) -> Iterator[str]:
-    port = _free_port()
-    command = ["-m", "dashboard.cli", "serve", "--home", str(demo_home), "--port", str(port)]
-    server = subprocess.Popen(
-        [sys.executable, *command, "--as-of", demo_farms.AS_OF.isoformat()],
-        cwd=ROOT,
-        stdout=subprocess.DEVNULL,
-    )
-    address = f"http://127.0.0.1:{port}"
+@contextmanager
+def served(*words: str, folder: Path = ROOT, home: Path | None = None) -> Iterator[str]:
+    """The address of `tupping serve WORDS`, run in `folder` by somebody whose own files are in `home`."""
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        port = str(probe.getsockname()[1])
+    theirs = {"HOME": str(home), "XDG_DATA_HOME": str(home)} if home else {}
+    command = [sys.executable, "-m", "dashboard.cli", "serve", "--port", port, *words]
+    surroundings = {**os.environ, "PYTHONPATH": str(ROOT), **theirs}
+    server = subprocess.Popen(command, cwd=folder, env=surroundings, stdout=subprocess.DEVNULL)
     try:
-        _wait_for(address)
-        yield address
+        _wait_for(f"http://127.0.0.1:{port}")
+        yield f"http://127.0.0.1:{port}"
     finally:
         server.terminate()
         server.wait(timeout=20)
+
+
+@pytest.fixture(scope="session")
+def site(demo_home: Path) -> Iterator[str]:
+    """The demo, open to this machine's own user."""
+    with served("--home", str(demo_home), "--as-of", demo_farms.AS_OF.isoformat()) as address:
+        yield address
+
+
+@pytest.fixture(scope="session")
+def guarded_site(demo_home: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    """The demo with accounts: a practice, and a member of the group Marl Vale."""
+    home = tmp_path_factory.mktemp("guarded") / "home"
+    shutil.copytree(demo_home, home)
+    store.add(home, Account("morag", "practice"), PASSWORD)
+    store.add(home, Account("isla", "member", groups=frozenset({"Marl Vale"})), PASSWORD)
+    with served("--home", str(home), "--as-of", demo_farms.AS_OF.isoformat()) as address:
+        yield address
 
 
 @pytest.fixture(scope="session")
@@ -71,22 +96,38 @@ def seen() -> Seen:
 
 @pytest.fixture
 def opened(browsing: Callable[..., BrowserContext], site: str, seen: Seen) -> Iterator[Callable[..., Page]]:
-    """Opens an address of the site at a width and waits until its heading stands."""
+    """Opens an address of the site, or of another `at`, at a width and waits until its heading stands."""
     pages = []
 
-    def open_page(path: str, size: tuple[int, int] = DESK, **options: str) -> Page:
+    def open_page(path: str, size: tuple[int, int] = DESK, at: str = "", **options: str) -> Page:
         page = browsing(size, **options).new_page()
         pages.append(page)
         page.on("console", lambda said: seen.complaints.append(said.text) if said.type == "error" else None)
         page.on("pageerror", lambda error: seen.complaints.append(str(error)))
         page.on("request", lambda request: seen.hosts.add(request.url.split("/")[2]))
-        page.goto(site + path)
+        page.goto((at or site) + path)
         page.wait_for_selector("main h1")
         return page
 
     yield open_page
     for page in pages:
         page.close()
+
+
+@pytest.fixture
+def signed_in(opened: Callable[..., Page], guarded_site: str) -> Callable[..., Page]:
+    """Signs somebody in at a width, and gives the page they are led to."""
+
+    def enter(name: str, size: tuple[int, int]) -> Page:
+        page = opened("/sign-in", size, at=guarded_site)
+        page.fill("input[name=name]", name)
+        page.fill("input[name=password]", PASSWORD)
+        page.keyboard.press("Enter")
+        page.wait_for_url(lambda address: "/sign-in" not in address)
+        page.wait_for_selector("main h1")
+        return page
+
+    return enter
 
 
 @pytest.fixture
@@ -108,12 +149,6 @@ def barriers() -> Callable[[Page], list[str]]:
 def passed(record_property: Callable[[str, object], None]) -> Callable[..., None]:
     """Notes a check that held, for the table of journeys at the end of the run (see tests/conftest.py)."""
     return lambda journey, size, check: record_property("journey", (journey, f"{size[0]}×{size[1]}", check))
-
-
-def _free_port() -> int:
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        return int(probe.getsockname()[1])
 
 
 def _wait_for(address: str, seconds: float = 40) -> None:

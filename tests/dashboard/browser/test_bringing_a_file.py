@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import subprocess
-import sys
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
@@ -13,7 +11,7 @@ from playwright.sync_api import Browser, Page, expect
 from pipelines.settings import Settings
 from pipelines.warehouse.importing import import_paths
 
-from .conftest import DESK, PHONE, ROOT, _free_port, _wait_for
+from .conftest import DESK, PHONE, served
 
 expect.set_options(timeout=20_000)
 pytestmark = pytest.mark.browser
@@ -38,17 +36,8 @@ def practice(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     folder = tmp_path_factory.mktemp("bringing")
     (folder / "register.csv").write_text(REGISTER)
     import_paths([folder / "register.csv"], Settings(folder / "home"))
-    port = _free_port()
-    command = [sys.executable, "-m", "dashboard.cli", "serve", "--home", str(folder / "home")]
-    server = subprocess.Popen(
-        [*command, "--port", str(port), "--as-of", DAY], cwd=ROOT, stdout=subprocess.DEVNULL
-    )
-    try:
-        _wait_for(f"http://127.0.0.1:{port}")
-        yield f"http://127.0.0.1:{port}"
-    finally:
-        server.terminate()
-        server.wait(timeout=20)
+    with served("--home", str(folder / "home"), "--as-of", DAY) as address:
+        yield address
 
 
 @pytest.fixture

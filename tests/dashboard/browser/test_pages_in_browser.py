@@ -27,14 +27,17 @@ PAGES = {
     "nowhere": ("/nowhere", "Nothing at this address", 0),
     "visit": ("/visit/WEXN13", "Plan the visit", 1),
 }
-DARK = {"color_scheme": "dark"}
+DOORS = {"sign in": "/sign-in", "account": "/account", "comparisons": "/release"}
+NOT_ON_PAPER = ".top nav, .foot, button, select, input, textarea"
+Passed = Callable[..., None]
+SIZES = pytest.mark.parametrize("size", [DESK, PHONE], ids=["desk", "phone"])
 
 
-@pytest.mark.parametrize("size", [DESK, PHONE], ids=["desk", "phone"])
+@SIZES
 @pytest.mark.parametrize("name", PAGES)
 def test_a_page_draws_everything_quietly_and_without_barriers(
     name: str, size: tuple[int, int], opened: Open, site: str, seen: Seen, barriers: Barriers,
-    passed: Callable[..., None], tmp_path: Path,
+    passed: Passed, tmp_path: Path,
 ) -> None:  # fmt: skip
     path, heading, pictures = PAGES[name]
     page = opened(path, size)
@@ -44,29 +47,43 @@ def test_a_page_draws_everything_quietly_and_without_barriers(
         expect(page.locator(".js-plotly-plot .main-svg").first).to_be_visible()
     page.screenshot(path=tmp_path / f"{name}-{size[0]}.png", full_page=True)
     assert page.evaluate("document.documentElement.scrollWidth") == size[0], "nothing sticks out"
-    assert seen.complaints == []
     assert seen.hosts == {site.split("/")[2]}
     assert barriers(page) == []
-    passed(f"page {name}", size, "drawn, no console error, own host only, nothing sticks out, axe")
+    passed(f"page {name}", size, "drawn, own host only, nothing sticks out, axe")
+    goes_dark_and_onto_paper(page, barriers)
+    assert seen.complaints == []
+    passed(f"page {name}", size, "dark, axe in the dark, paper without what it cannot do, no console error")
 
 
-@pytest.mark.parametrize("name", ["flocks", "farm", "compare", "files"])
-def test_the_dark_is_dark_and_paper_has_what_paper_can_do(
-    name: str, opened: Open, barriers: Barriers, passed: Callable[..., None]
-) -> None:
-    page = opened(PAGES[name][0], DESK, **DARK)
+@SIZES
+@pytest.mark.parametrize("name", DOORS)
+def test_a_page_at_the_door_is_quiet_and_without_barriers(
+    name: str, size: tuple[int, int], opened: Open, signed_in: Open, guarded_site: str, seen: Seen,
+    barriers: Barriers, passed: Passed,
+) -> None:  # fmt: skip
+    page = opened(DOORS[name], size, at=guarded_site) if name == "sign in" else signed_in("isla", size)
+    page.goto(guarded_site + DOORS[name])
+    assert page.evaluate("document.documentElement.scrollWidth") == size[0], "nothing sticks out"
+    assert barriers(page) == []
+    goes_dark_and_onto_paper(page, barriers)
+    assert seen.complaints == []
+    passed(f"page {name}", size, "nothing sticks out, axe, dark, paper, no console error")
+
+
+def goes_dark_and_onto_paper(page: Page, barriers: Barriers) -> None:
+    """The page as it stands, seen in the dark and then printed."""
+    page.emulate_media(color_scheme="dark")
     assert page.evaluate("getComputedStyle(document.body).backgroundColor") == "rgb(19, 23, 21)"
-    if PAGES[name][2]:
-        axis = page.locator(".js-plotly-plot .xtick text").first
+    for axis in page.locator(".js-plotly-plot .xtick text").all()[:1]:
         expect(axis).to_have_css("fill", "rgb(236, 238, 234)")
     assert barriers(page) == []
-    passed(f"page {name}", DESK, "dark, axe in the dark")
     page.emulate_media(media="print")
-    for gone in (".top nav", ".filters", ".keep"):
-        for part in page.locator(gone).all():
-            expect(part).to_be_hidden()
+    assert page.evaluate("getComputedStyle(document.body).backgroundColor") == "rgb(255, 255, 255)"
+    assert page.evaluate("getComputedStyle(document.body).color") == "rgb(29, 36, 32)"
+    assert [
+        part.evaluate("e => e.outerHTML") for part in page.locator(NOT_ON_PAPER).all() if part.is_visible()
+    ] == []
     expect(page.locator("main h1")).to_be_visible()
-    passed(f"page {name}", DESK, "printed without what paper cannot do")
 
 
 def test_a_filter_goes_into_the_link_and_the_link_reopens_the_view(opened: Open) -> None:

@@ -1,16 +1,12 @@
 """The group's page can give nothing but itself, whatever it is asked."""
 
 import json
-import os
-import socket
-import subprocess
-import sys
 
 import pytest
 
 from dashboard.meeting.serving import create_server
 
-from ..browser.conftest import DESK, PHONE, ROOT, _wait_for
+from ..browser.conftest import DESK, PHONE, served
 
 ADDRESSES = (
     "/farm/QUIL01", "/farm/QUIL01?season=2026", "/compare", "/files", "/save/call-list.csv",
@@ -65,18 +61,8 @@ def alone(released_once, tmp_path):
     empty.mkdir()
     copy = empty / "given.duckdb"
     copy.write_bytes(released_once.read_bytes())
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        port = probe.getsockname()[1]
-    command = [sys.executable, "-m", "dashboard.cli", "serve", "--release", str(copy), "--port", str(port)]
-    surroundings = {**os.environ, "PYTHONPATH": str(ROOT), "HOME": str(empty), "XDG_DATA_HOME": str(empty)}
-    server = subprocess.Popen(command, cwd=empty, env=surroundings, stdout=subprocess.DEVNULL)
-    try:
-        _wait_for(f"http://127.0.0.1:{port}")
-        yield f"http://127.0.0.1:{port}"
-    finally:
-        server.terminate()
-        server.wait(timeout=20)
+    with served("--release", str(copy), folder=empty, home=empty) as address:
+        yield address
     # gunicorn keeps a socket of its own; nothing of a practice was made
     assert {path.name for path in empty.iterdir()} - {".gunicorn"} == {"given.duckdb"}
 

@@ -14,7 +14,7 @@ from dashboard.app import create_app
 from dashboard.guard.doors import Doors
 from pipelines.release import read_ledger
 
-from ..access.practice import PASSWORD, Visitor
+from ..access.practice import PASSWORD, Visitor, token_in
 from ..access.walk import everything, readable
 from .conftest import GROUP, found_in
 
@@ -139,3 +139,12 @@ def test_a_release_whose_file_is_not_in_the_ledger_is_shown_to_nobody(enter, rel
 def test_what_is_kept_for_members_is_readable_by_its_owner_alone(release, practice):
     kept = practice.home / "releases" / f"{release().release}.duckdb"
     assert kept.stat().st_mode & 0o077 == 0
+
+
+@pytest.mark.parametrize("name", ["isla", "rhys"])
+def test_whoever_is_signed_in_can_hand_the_machine_to_somebody_else(name, enter):
+    visitor = enter(name)
+    page = visitor.get("/sign-in")
+    form = {"csrf_token": token_in(page.text), "name": "morag", "password": PASSWORD}
+    assert visitor.client.post("/sign-in", data=form, headers=visitor.headers).status_code == 303
+    assert "morag" in visitor.get("/account").text
