@@ -37,9 +37,11 @@ def test_the_action_follows_from_days_and_chance(world, score, grazing, action):
 
 
 def test_only_a_ewe_to_be_rescored_has_a_day_for_it(world):
-    scored(world, 2.5, 2.5, 4.5, 1.5, grazing="ordinary")
-    for action, rescore_by in actions(world, "action, rescore_by"):
-        assert (rescore_by is not None) == (action == "rescore")
+    scored(world, *[2.0, 2.25, 2.5, 2.75] * 6, *[3.0] * 10, 4.5, 1.5, grazing="ordinary")
+    found = set(actions(world, "action, rescore_by"))
+    # half a score needs 26 days of best grazing: from 31 August at the latest, to be ready by 26 September
+    assert found > {("rescore", date(2026, 8, 31)), ("unlikely in time", None), ("over", None)}
+    assert {day for action, day in found if action != "rescore"} == {None}
 
 
 def test_once_ready_by_is_past_the_list_asks_for_new_scores(world):

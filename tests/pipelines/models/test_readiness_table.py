@@ -82,8 +82,8 @@ def test_a_session_after_the_rams_went_in_says_why_it_is_not_projected(world):
     world.tally("F1", {2.0: 5, 3.0: 5}, scored_on=date(2026, 8, 11))
     world.build()
     why = "cannot be projected because the rams went in on 2026-08-10, before this session (2026-08-11)"
-    for row in readiness(world, "why_not, ready_share, ewes_unlikely, still_thin_share", "true"):
-        assert row == (why, None, None, None)
+    found = readiness(world, "why_not, ready_share, ewes_unlikely, still_thin_share", "true")
+    assert found == [(why, None, None, None)] * 2  # the group and the whole flock
 
 
 def test_a_group_of_one_says_why_it_has_no_share_but_counts_in_the_flock(world):
