@@ -13,6 +13,7 @@ from flask.testing import FlaskClient
 import demo_farms
 from dashboard import data
 from dashboard.app import create_app
+from dashboard.data import season
 from dashboard.downloads import FARM, PRACTICE, plain
 from dashboard.views.state import CompareState, FarmState, FilesState, FlocksState
 from pipelines.queries import Reader
@@ -134,7 +135,7 @@ def test_control_limits_close_in_as_more_ewes_are_scored(snapshot: Snapshot) -> 
 def test_the_call_list_comes_page_by_page_and_a_page_beyond_is_the_last(
     snapshot: Snapshot, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(data, "PAGE_ROWS", 10)
+    monkeypatch.setattr(season, "PAGE_ROWS", 10)
     pages = [data.flocks(Reader(snapshot), FlocksState(page=page)) for page in (1, 2, 3, 99)]
     assert [list(page.calls["urgency"])[:1] for page in pages if page] == [[1], [11], [21], [21]]
     assert {page.found for page in pages if page} == {26}
