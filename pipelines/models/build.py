@@ -45,7 +45,9 @@ def _build_of(connection: Connection, settings: Settings, farms: Collection[str]
     with opened(connection, farms) as shop:
         _lay_out(shop, settings)
         if _growth(shop, settings):
-            _farm_tables(shop, settings)
+            _farm_figures(shop, settings)
+            _begin_standings(shop, settings)
+            _farm_tables(shop)
             _problems(shop)
             _comparisons(shop, settings)
             shop.publish("about")
@@ -92,10 +94,10 @@ def _growth(shop: Workshop, settings: Settings) -> bool:
         return False
     _hold_variances(shop.connection, {**({} if shop.whole else held), **variances})
     sessions = shop.take("tupping_session", *SESSION)
-    found = growth.learned(sessions, practice, variances[growth.NOW], settings)
+    found = growth.learned(sessions, practice, [variances[growth.NOW]] * len(sessions), settings)
     shop.put_frame("farm_learned", found)
     shop.put_frame("farm_growth_figure", growth.growth_figures(found, settings))
-    shop.put_frame("backtest_figure", predicted(past, practice, variances, settings))
+    shop.begin("backtest_figure", predicted, past, practice, variances, settings)
     return True
 
 
@@ -110,8 +112,8 @@ def _hold_variances(connection: Connection, known: Mapping[int, object]) -> None
         connection.execute("insert into marts.practice_growth values (?, ?)", [season, str(each)])
 
 
-def _farm_tables(shop: Workshop, settings: Settings) -> None:
-    """Tables in which every row is about one farm alone."""
+def _farm_figures(shop: Workshop, settings: Settings) -> None:
+    """What is worked out for each farm alone, and the seasons that it changes."""
     counts = shop.take("session_count", "farm", "scored_on", "group")
     shop.put_frame("session_figure", session_figures(counts))
     shop.stage("tupping_cell")
@@ -122,12 +124,16 @@ def _farm_tables(shop: Workshop, settings: Settings) -> None:
     cases = shop.take("ewe_case", "farm", "scored_on", "group", "score", "thin_sessions")
     shop.put_frame("ewe_decision", decided(cases, settings))
     _note_seasons(shop)
+
+
+def _farm_tables(shop: Workshop) -> None:
+    """Tables in which every row is about one farm alone."""
     shop.publish(
-        "farm_season", "score_distribution", "session_summary", "growth_interval", "farm_growth", "backtest",
-        "readiness",
-        "readiness_cell", "ewe_action", "ewe_history", "scorer_pair", "file_farm", "held_back",
-        "held_back_score",
+        "farm_season", "score_distribution", "growth_interval", "farm_growth", "readiness", "readiness_cell",
+        "ewe_action", "ewe_history", "scorer_pair", "file_farm", "held_back", "held_back_score",
     )  # fmt: skip
+    shop.finish("backtest_figure")
+    shop.publish("backtest")
 
 
 def _note_seasons(shop: Workshop) -> None:
@@ -157,11 +163,16 @@ def _problems(shop: Workshop) -> None:
     shop.publish("import_problem", "import_file")
 
 
-def _comparisons(shop: Workshop, settings: Settings) -> None:
-    """Tables that set farms of a season beside one another."""
+def _begin_standings(shop: Workshop, settings: Settings) -> None:
+    shop.publish("session_summary")
     shop.stage("standing_session")
     sessions = shop.take("standing_session", "season", "stage", "system", "farm")
-    shop.put_frame("standing_figure", standing_figures(sessions, settings.thin_limit))
+    shop.begin("standing_figure", standing_figures, sessions, settings.thin_limit)
+
+
+def _comparisons(shop: Workshop, settings: Settings) -> None:
+    """Tables that set farms of a season beside one another."""
+    shop.finish("standing_figure")
     shop.publish("farm_standing")
     shop.stage("call")
     farms = shop.take("call", "season", "farm")

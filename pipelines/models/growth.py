@@ -5,7 +5,7 @@ All numbers come from `pipelines.readiness.learning`; here frames become arrays 
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -103,26 +103,28 @@ def _coarse(variance: float) -> float:
 
 
 def learned(
-    sessions: pd.DataFrame, seen: pd.DataFrame, variances: Variances, settings: Settings
+    sessions: pd.DataFrame, seen: pd.DataFrame, variances: Sequence[Variances], settings: Settings
 ) -> pd.DataFrame:
     """The rate of each farm and season, from the farm's own intervals up to the session projected from.
 
-    `sessions` has one row per `farm`, `season` and `scored_on`; `seen` rows of `growth_interval`. Two rows
-    for each: `stated` 1 from grazing that was named, for groups on such grazing, and 0 from all, for groups
-    of which nothing was said. Adds prior, data and result in standard units (see `learning`), the
-    intervals they rest on, and what they say of the session's offset.
+    `sessions` has one row per `farm`, `season` and `scored_on`; `seen` rows of `growth_interval`; `variances`
+    is what was known of the practice at each session. Two rows for each: `stated` 1 from grazing that was
+    named, for groups on such grazing, and 0 from all, for groups of which nothing was said. Adds prior, data
+    and result in standard units (see `learning`), the intervals they rest on, and what they say of the
+    session's offset.
     """
-    named = _learned(sessions, seen[seen["stated"]], variances.named, settings)
-    everything = _learned(sessions, seen, variances.all, settings)
+    named = _learned(sessions, seen[seen["stated"]], [each.named for each in variances], settings)
+    everything = _learned(sessions, seen, [each.all for each in variances], settings)
     return pd.concat([named.assign(stated=1), everything.assign(stated=0)], ignore_index=True)
 
 
 def _learned(
-    sessions: pd.DataFrame, seen: pd.DataFrame, variances: tuple[float, float], settings: Settings
+    sessions: pd.DataFrame, seen: pd.DataFrame, variances: list[tuple[float, float]], settings: Settings
 ) -> pd.DataFrame:
     asked = sessions[["farm", "season", "scored_on"]].reset_index(drop=True)
     used = asked.assign(number=asked.index).merge(seen, on="farm", suffixes=("_asked", ""))
     used = used[used["next_on"] <= used["scored_on_asked"]]
+    v_farm, v_season = np.array(variances, float).reshape(-1, 2).T
     # every session asked for is a farm of its own here, so that each sees what had happened by then
     found = learn(
         _intervals(used, used["number"], settings),
@@ -130,7 +132,7 @@ def _learned(
         asked["season"].to_numpy(np.intp),
         _numbers(asked["scored_on"]),
         published_errors()[1],
-        variances,
+        (v_farm, v_season),
     )
     return asked.assign(
         units_mean=found.mean.round(DIGITS),

@@ -75,11 +75,8 @@ def _learned(
     sessions: pd.DataFrame, seen: pd.DataFrame, before: dict[int, growth.Variances], settings: Settings
 ) -> pd.DataFrame:
     sessions = sessions.drop_duplicates(LEARNED)  # whatever is predicted from it, a session knows the same
-    years = sorted({int(year) for year in sessions["season"]})
-    seasons = [
-        growth.learned(sessions[sessions["season"] == year], seen, before[year], settings) for year in years
-    ]
-    return pd.concat(seasons, ignore_index=True)
+    known = [before[int(season)] for season in sessions["season"]]
+    return growth.learned(sessions, seen, known, settings)
 
 
 def _groups(rows: pd.DataFrame, settings: Settings) -> Groups:

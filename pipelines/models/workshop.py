@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Callable, Collection, Iterator
+from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import contextmanager, suppress
 from importlib.resources import files
 from typing import Any, Literal, Protocol
@@ -65,6 +66,8 @@ class Workshop:
         self.connection = connection
         self.whole = farms is None
         self._made: dict[str, str] = {}
+        self._aside = ThreadPoolExecutor(1)
+        self._begun: dict[str, Future[pd.DataFrame]] = {}
         if farms is None:
             self.make("affected_farm", EVERY_FARM)
         else:
@@ -90,6 +93,14 @@ class Workshop:
         """Make a working table of a frame; its NaN become null, so that none is ever published."""
         table = pa.Table.from_pandas(frame, preserve_index=False)
         self.put(name, table.cast(pa.schema([(one.name, _published(one.type)) for one in table.schema])))
+
+    def begin(self, name: str, work: Callable[..., pd.DataFrame], *given: object) -> None:
+        """Work out a frame in a thread of its own while the database goes on with what does not need it."""
+        self._begun[name] = self._aside.submit(work, *given)
+
+    def finish(self, name: str) -> None:
+        """Make a working table of a frame that was begun."""
+        self.put_frame(name, self._begun.pop(name).result())
 
     def take(self, name: str, *order: str) -> pd.DataFrame:
         """A working table as a frame, in this order."""
@@ -133,6 +144,7 @@ class Workshop:
 
     def clear(self) -> None:
         """Drop the working tables."""
+        self._aside.shutdown(cancel_futures=True)
         for name, kind in self._made.items():
             self.connection.execute(DROP.format(kind=kind, name=name))
 

@@ -65,8 +65,8 @@ class Learned:
 
     The prior is 0 ± 1. `data_sd` is infinite, and `data_mean` 0, where the farm has no interval at all;
     there the result is the prior. `intervals` counts the farm's intervals of all seasons that were used,
-    `this_season` those of the season asked for. `v_farm` and `v_season` are the practice's. `offset` is
-    what the intervals say about the session that the projection starts from.
+    `this_season` those of the season asked for. `v_farm` and `v_season` are the variances it rests on.
+    `offset` is what the intervals say about the session that the projection starts from.
     """
 
     data_mean: Floats
@@ -75,8 +75,8 @@ class Learned:
     sd: Floats
     intervals: Ints
     this_season: Ints
-    v_farm: float
-    v_season: float
+    v_farm: Floats
+    v_season: Floats
     offset: Offset
 
 
@@ -154,24 +154,25 @@ def learn(
     asked_season: Ints,
     asked_session: Ints,
     offset_sd: float,
-    variances: tuple[float, float] | None = None,
+    variances: tuple[float | Floats, float | Floats] | None = None,
 ) -> Learned:
     """The rate of each farm-season asked for, from intervals of any farms and seasons.
 
     `seen` holds whatever may be used: leave out what lies in the future. `asked_session` numbers the
     session that each projection starts from, as in `Intervals`; `offset_sd` is the offset of a whole
-    session, in scores (see `condition.published_errors`). `variances` are those of `practice_variances`;
-    None: estimated from `seen`.
+    session, in scores (see `condition.published_errors`). `variances` are those of `practice_variances`,
+    for all or for each farm, shape (n_farms,); None: estimated from `seen`.
     """
     farm = seen.farm
     seasons = _by_season(seen, offset_sd)
-    v_farm, v_season = variances or _variances(seasons)
-    number = np.bincount(farm, minlength=int(max(farm.max(initial=0), asked_farm.max(initial=0))) + 1)
-    weight = 1 / (v_season + seasons.sd**2)
+    number = np.bincount(farm, minlength=int(max(farm.max(initial=-1), asked_farm.max(initial=-1))) + 1)
+    v_farm, v_season = (np.broadcast_to(each, number.shape) for each in variances or _variances(seasons))
+    weight = 1 / (v_season[seasons.farm] + seasons.sd**2)
     precision = np.bincount(seasons.farm, weight, len(number))
     weighted = np.bincount(seasons.farm, weight * seasons.mean, len(number))
     farm_variance = 1 / (1 / v_farm + precision)
     own = seasons.take(asked_farm, asked_season)
+    v_farm, v_season = v_farm[asked_farm], v_season[asked_farm]
     kept = v_season / (v_season + own.sd**2)
     mean = (1 - kept) * (farm_variance * weighted)[asked_farm] + kept * own.mean
     variance = (1 - kept) ** 2 * farm_variance[asked_farm] + (1 - kept) * v_season
@@ -293,7 +294,8 @@ def _variances(seasons: _Seasons) -> tuple[float, float]:
         away = (logs - published) / HYPER_SD
         return _deviance(seasons, v_farm, v_season) / 2 + float(away @ away) / 2
 
-    found = minimize(cost, published, method="L-BFGS-B", bounds=[(-7, 4), (-7, 4)])
+    # not L-BFGS-B: for two numbers it wakes a thread on every processor, and they wait for one another
+    found = minimize(cost, published, method="SLSQP", bounds=[(-7, 4), (-7, 4)], tol=1e-9)
     v_farm, v_season = np.exp(found.x)
     return float(v_farm), float(v_season)
 
