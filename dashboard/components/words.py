@@ -85,7 +85,7 @@ def listed(parts: list[str]) -> str:
 
 def sentence(text: str) -> str:
     """First letter large, one full stop at the end."""
-    trimmed = text.strip()
+    trimmed = text.strip().replace(" %", PERCENT)
     if not trimmed:
         return ""
     return trimmed[0].upper() + trimmed[1:] + ("" if trimmed.endswith((".", "?", "!")) else ".")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dash import dcc, html
 from dash.development.base_component import Component
 
-from dashboard.components import notice
+from dashboard.components import notice, words
 from pipelines.readiness import explained
 from pipelines.readiness.decisions import THRESHOLDS
 
@@ -23,14 +23,19 @@ def page() -> list[Component]:
         html.H1(explained.TITLE),
         html.P(KNOWN, className="lead"),
         *[_section(section) for section in explained.sections()],
-        html.Section([html.H2("What a ewe’s action rests on"), html.P(THRESHOLDS)], className="prose"),
+        html.Section(
+            [html.H2("What a ewe’s action rests on"), html.P(words.sentence(THRESHOLDS))], className="prose"
+        ),
         html.P(dcc.Link("How well past projections came true", href="/backtest")),
         notice.caution(feeding=True),
     ]
 
 
 def _section(section: explained.Section) -> Component:
-    parts: list[Component] = [html.H2(section.heading), *[html.P(text) for text in section.paragraphs]]
+    parts: list[Component] = [
+        html.H2(section.heading),
+        *[html.P(words.sentence(text)) for text in section.paragraphs],
+    ]
     if section.sources:
         sources = [
             html.Li([f"{source.text} ", html.Span(source.how_known, className="how-known")])

@@ -6,6 +6,8 @@ from typing import Any
 
 import pandas as pd
 
+from pipelines.readiness.words import between, percent
+
 LIKELY = 0.5  # more likely than not
 PRESSING_DAYS = 56  # it takes at least eight weeks to put condition right before tupping (common practice)
 RECENT_DAYS = 14  # scores older than this are said to be
@@ -97,7 +99,8 @@ class _Farm:
             return f"{self._not_scored()}; {rams}"
         if self.begun:
             return f"{self._thin()} on {day(self.row['scored_on'])}; {rams}{self._waits()}"
-        return "; ".join([self._thin() + self._when(), self._time(), self._ahead()]) + self._waits()
+        told = [self._thin() + self._when(), self._time(), self._ahead(), *self._now()]
+        return "; ".join(told) + self._waits()
 
     def _unjudged(self) -> str:
         row = self.row
@@ -107,8 +110,6 @@ class _Farm:
 
     def _not_scored(self) -> str:
         last = self.row["last_scored_on"]
-        if self.row["any_scored_on"]:
-            return "not scored before tupping"
         return f"not scored since {day(last)} {last.year}" if last else "never scored"
 
     def _waits(self) -> str:
@@ -132,23 +133,26 @@ class _Farm:
     def _time(self) -> str:
         left = f"{self.days_to_ready} left" if self.days_to_ready >= 0 else "the day to be ready is past"
         needed = self.row["days_needed_median"]
-        return f"needs {needed:.0f} days, {left}" if needed else f"nobody below target, {left}"
+        if not needed:
+            return f"nobody below target, {left}"
+        days = max(round(needed), 1)
+        return f"needs {days} {'day' if days == 1 else 'days'}, {left}"
 
     def _ahead(self) -> str:
         if self.row["why_not"]:
             return str(self.row["why_not"]).split(";")[0]
         return f"{self._between('still_thin_low', 'still_thin_high')} by {day(self.row['ready_by'])}"
 
+    def _now(self) -> list[str]:
+        """Why a farm is watched whose outlook alone would be on course."""
+        calm = self.row["still_thin_high"] is not None and self.row["still_thin_high"] <= self.limit
+        watched = self.status == "watch" and not self.row["why_not"]
+        return [f"likely more than {percent(self.limit)} thin now"] if watched and calm else []
+
     def _between(self, low: str, high: str) -> str:
-        ends = percent(self.row[low]), percent(self.row[high])
-        return f"{ends[0]} thin" if ends[0] == ends[1] else f"between {ends[0]} and {ends[1]} thin"
+        return f"{between(self.row[low], self.row[high])} thin"
 
 
 def day(when: pd.Timestamp) -> str:
     """A day as in '9 Oct'."""
     return f"{when.day} {when:%b}"
-
-
-def percent(share: float) -> str:
-    """A share as in '31 %'."""
-    return f"{100 * share:.0f} %"

@@ -19,16 +19,17 @@ from numpy.typing import ArrayLike, NDArray
 
 from pipelines import reference
 from pipelines.readiness.timing import days_needed, last_useful_date
+from pipelines.readiness.words import percent
 
 Action = Literal["hold", "best grazing", "rescore", "unlikely in time", "over"]
 LIKELY = 0.8  # chance from which a ewe is left where she is
 DOUBTFUL = 0.5  # chance under which waiting for another score would waste days
 LONG_THIN = 3  # sessions running
 THRESHOLDS = (
-    f"Hold: at least {LIKELY:.0%} likely to be ready where she is. Rescore: from {DOUBTFUL:.0%} to "
-    f"{LIKELY:.0%} likely, while there is time. Best grazing: less likely than that where she is, but at "
-    f"least {DOUBTFUL:.0%} there. Unlikely in time: less than {DOUBTFUL:.0%} on either."
-).replace("%", " %")
+    f"Hold: at least {percent(LIKELY)} likely to be ready where she is. Rescore: from {percent(DOUBTFUL)} to "
+    f"{percent(LIKELY)} likely, while there is time. Best grazing: less likely than that where she is, but "
+    f"at least {percent(DOUBTFUL)} there. Unlikely in time: less than {percent(DOUBTFUL)} on either."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,7 +127,7 @@ def _rescore_weeks() -> float:
 
 
 def _reason(action: Action, ewe: Ewe, days: Days, wait: date | None) -> str:
-    now, best = _percent(ewe.chance_now), _percent(ewe.chance_best)
+    now, best = percent(ewe.chance_now), percent(ewe.chance_best)
     by = _day(days.ready_by)
     if action == "over":
         return f"{ewe.score:g} is above {ewe.high:g}: hard going, slowly; never starve a fat ewe"
@@ -154,10 +155,6 @@ def _arithmetic(action: Action, ewe: Ewe, days: Days) -> str:
     if needed <= left and action == "unlikely in time":
         return f"{told}, but allowing for the pace here and how sure it is, that is not enough"
     return told
-
-
-def _percent(chance: float) -> str:
-    return f"{100 * chance:.0f} %"
 
 
 def _day(when: date) -> str:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from pipelines import reference
 from pipelines.readiness.condition import published_errors
+from pipelines.readiness.words import percent
 from pipelines.reference import HowKnown
 from pipelines.settings import DaysPerScore
 
@@ -151,7 +152,7 @@ def _trust() -> Section:
 
 
 def _told(trial: Trial) -> str:
-    held = f"{trial.recorded:.0%} what was then recorded and {trial.true:.0%} the share truly ready"
+    held = f"{percent(trial.recorded)} what was then recorded and {percent(trial.true)} the share truly ready"
     return f"{trial.world}, {held}"
 
 

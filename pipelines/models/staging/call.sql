@@ -54,7 +54,7 @@ earlier as (
 
 select
     f.farm, f.name, f.season, f.system, f.discussion_group, f.region, f.flock_ewes, f.rams_in, f.ready_by,
-    earlier.last_scored_on, scored.scored_on as any_scored_on,
+    earlier.last_scored_on,
     r.scored_on, r.stage, r.ewes, r.ready_share, r.ready_share_low, r.ready_share_high, r.days_needed_median,
     r.days_left, r.still_thin_share, r.still_thin_low, r.still_thin_high, r.why_not,
     s.thin, s.thin_share, s.thin_share_low, s.thin_share_high,
@@ -62,7 +62,6 @@ select
     reason.held_why, waiting.scored_on as waiting_on, waiting.ewes as waiting_ewes
 from listed as f
 inner join earlier on earlier.farm = f.farm and earlier.season = f.season
-left join scored on scored.farm = f.farm and scored.season = f.season
 left join reason on reason.farm = f.farm and reason.season = f.season
 left join latest_waiting as waiting on waiting.farm = f.farm and waiting.season = f.season
 left join marts.readiness as r on r.farm = f.farm and r.season = f.season and r."group" = 'ALL'

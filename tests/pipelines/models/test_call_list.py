@@ -5,8 +5,12 @@ from datetime import date
 
 import pandas as pd
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from pipelines.models.urgency import called
+from pipelines.queries import Reader
+from pipelines.warehouse.snapshot import Snapshot
 
 TODAY = pd.Timestamp("2026-08-20")
 FARM = {
@@ -15,11 +19,10 @@ FARM = {
     "last_scored_on": pd.NaT, "ewes": 180.0, "flock_ewes": 200.0, "thin": 41.0, "thin_share_low": 0.2,
     "thin_share_high": 0.26, "chance_too_many_thin": 0.99, "days_needed_median": 56.0,
     "still_thin_share": 0.2, "still_thin_low": 0.1, "still_thin_high": 0.3, "why_not": None,
-    "any_scored_on": pd.Timestamp("2026-08-15"), "held_why": None, "waiting_on": pd.NaT, "waiting_ewes": None,
+    "held_why": None, "waiting_on": pd.NaT, "waiting_ewes": None,
 }  # fmt: skip
 UNSCORED = {
     "scored_on": pd.NaT,
-    "any_scored_on": pd.NaT,
     "stage": None,
     "ewes": None,
     "days_needed_median": None,
@@ -71,8 +74,9 @@ def test_a_register_without_a_rams_in_date_is_said_to_lack_it():
 
 def test_a_flock_without_thin_ewes_needs_no_days():
     said = reason(
-        thin=0.0, days_needed_median=None, still_thin_low=0.0, still_thin_high=0.0, still_thin_share=0.0
-    )
+        thin=0.0, days_needed_median=None, still_thin_low=0.0, still_thin_high=0.0, still_thin_share=0.0,
+        chance_too_many_thin=0.0,
+    )  # fmt: skip
     assert said == "0 of 180 thin; nobody below target, 63 left; 0 % thin by 22 Oct"
 
 
@@ -89,6 +93,75 @@ def test_a_flock_without_thin_ewes_needs_no_days():
 )
 def test_the_status_follows_from_what_is_expected_on_the_day(farm, status):
     assert call(farm)["status"].item() == status
+
+
+def test_a_farm_watched_for_its_ewes_thin_now_is_said_to_be():
+    said = reason(still_thin_share=0.02, still_thin_low=0.0, still_thin_high=0.04)
+    assert said.endswith("at most 4 % thin by 22 Oct; likely more than 10 % thin now")
+
+
+NUMBER = st.floats(0, 1)
+DAY = st.dates(date(2026, 6, 1), date(2027, 1, 31)).map(pd.Timestamp)
+BAD_DATE = "cannot be projected because the rams went in on 2026-08-01, before this session (2026-08-15)"
+
+
+@st.composite
+def farms(draw):
+    """Any farm of the call list: scored or not, projected or not, with or without scores that wait."""
+    low, share, high = sorted(draw(st.tuples(NUMBER, NUMBER, NUMBER)))
+    ewes = draw(st.integers(1, 900))
+    rams_in = draw(st.one_of(st.just(pd.NaT), DAY))
+    scored = {
+        "ewes": float(ewes), "thin": float(draw(st.integers(0, ewes))), "rams_in": rams_in,
+        "ready_by": rams_in - pd.Timedelta(days=14), "still_thin_low": low, "still_thin_share": share,
+        "still_thin_high": high, "chance_too_many_thin": draw(NUMBER),
+        "days_needed_median": draw(st.one_of(st.none(), st.floats(0.1, 200))),
+        "stage": draw(st.sampled_from(["weaning", "pre-tupping", "tupping"])),
+    }  # fmt: skip
+    nothing = {"why_not": BAD_DATE, "still_thin_low": None, "still_thin_share": None, "still_thin_high": None}
+    scored |= draw(st.sampled_from([{}, {}, nothing])) if rams_in is not pd.NaT else nothing
+    waits = {"held_why": "the register gives no rams-in date"} | draw(
+        st.sampled_from([{}, {"waiting_on": pd.Timestamp("2026-08-18"), "waiting_ewes": 40.0}])
+    )
+    return scored | draw(st.sampled_from([{}, UNSCORED])) | draw(st.sampled_from([{}, waits]))
+
+
+def outlook_high(said):
+    """Upper end of the share thin on the day, in whole per cent, as the reason tells it."""
+    told = re.search(r"(\d+) % thin by ", said)
+    return int(told[1]) if told else None
+
+
+CONTRADICTS = {
+    "act now": lambda said: outlook_high(said) is None or outlook_high(said) < 10 or "scored;" in said,
+    "on course": lambda said: outlook_high(said) is None or outlook_high(said) > 10 or "cannot" in said,
+    "watch": lambda said: (
+        not (
+            "cannot be projected" in said
+            or (outlook_high(said) or 0) >= 10
+            or "more than 10 % thin now" in said
+        )
+    ),
+    "not scored": lambda said: not re.match("(never|not) scored", said) or " thin" in said,
+    "cannot be judged": lambda said: " thin" in said or "gives no" not in said,
+    "tupping begun": lambda said: "rams in" not in said or " left" in said or "never scored" in said,
+}
+
+
+@settings(deadline=None)
+@given(farm=farms())
+def test_no_status_contradicts_its_reason(farm):
+    (row,) = call(farm).to_dict("records")
+    assert not CONTRADICTS[row["status"]](row["reason"]), (row["status"], row["reason"])
+    assert not re.search(r"\bnan\b|None|NaT|\d%", row["reason"])
+
+
+def test_no_status_of_the_demo_contradicts_its_reason(demo_home):
+    snapshot = Snapshot(demo_home)
+    rows = Reader(snapshot).rows("select status, reason from call_list")
+    snapshot.close()
+    assert len(rows) > 70  # 26 farms in three seasons
+    assert [row for row in rows if CONTRADICTS[row[0]](row[1])] == []
 
 
 def test_the_most_urgent_comes_first():
