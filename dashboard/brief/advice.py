@@ -1,4 +1,4 @@
-"""What the brief advises: projections in words, groups to draw, questions, cautions and sources; pure."""
+"""What the brief advises: projections in words, groups to draw, questions and sources; pure."""
 
 from __future__ import annotations
 
@@ -12,14 +12,6 @@ from dashboard.brief.tables import WHOLE, Row, Tables, rows
 from pipelines import reference
 from pipelines.reference import Figure
 
-CAUTIONS = (
-    "Scores describe, they do not diagnose: testing, treatment, supplementing and culling are decided with "
-    "the flock's own vet.",
-    "Change feed gradually, and do not starve fat ewes: a fat ewe that stops eating can fall ill.",
-    "Sheep are easily poisoned by copper: test before supplementing.",
-    "Follow the national welfare code and medicine rules where the flock is kept.",
-    "If ewes were bought, sold or moved between sessions, part of a change is theirs.",
-)
 TIMING = (
     "weaning to tupping, to put condition right",
     "right before the rams go in, so that ewes can still be flushed",

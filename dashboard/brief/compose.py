@@ -8,6 +8,7 @@ from dashboard.brief import advice, changes, dates, words
 from dashboard.brief.changes import Session
 from dashboard.brief.content import HOLD, Brief, Deadline, Ewe, GroupScores, LastDate, Masthead
 from dashboard.brief.tables import WHOLE, Row, Tables, cannot, rows
+from pipelines import reference
 from pipelines.settings import System
 
 ACTIONS = ("best grazing", "rescore", "score again", "unlikely in time", "over", "hard going", HOLD)
@@ -33,7 +34,7 @@ def compose(tables: Tables) -> Brief:
         ready_by=tables.dates().ready_by,
         ewes=ewes,
         questions=advice.questions(tables, latest, groups, ewes),
-        cautions=advice.CAUTIONS,
+        cautions=reference.cautions("scores", "feeding", "health", "change"),
         sources=advice.sources(tables),
     )
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dashboard.brief import words
-from dashboard.brief.advice import CAUTIONS
 from dashboard.brief.choices import Choices
 from dashboard.brief.parts import Part, source, sources
 from dashboard.brief.tables import WHOLE, Tables, rows
@@ -25,8 +24,13 @@ def examine(tables: Tables, choices: Choices) -> Part:
     title = "Thin ewes worth examining"
     whole = next((row for row in rows(tables.readiness) if row["group"] == WHOLE), None)
     thin = int(words.number(whole["ewes_to_gain"]) or 0) if whole else 0
+    cautions = reference.cautions("scores", "health")
     if whole is None or not thin:
-        return Part(title, (NOT_KNOWN if whole is None else NO_TARGET,), cautions=_cautions())
+        return Part(
+            title,
+            (NOT_KNOWN if whole is None else NO_TARGET,),
+            cautions=cautions,
+        )
     causes = reference.figures("causes")
     confidence = choices.confidence / 100
     return Part(
@@ -40,7 +44,7 @@ def examine(tables: Tables, choices: Choices) -> Part:
         ),
         head=("Cause", "Usual sample", f"If all are negative, at {words.percent(confidence)}", "Source"),
         lines=tuple(_line(cause, thin, confidence) for cause in causes),
-        cautions=_cautions(),
+        cautions=cautions,
         sources=(
             "Numbers to examine: exact hypergeometric (Cannon and Roe 1982); affected ewes = share × number, "
             "rounded down, at least 1; no test is taken to be wrongly positive.",
@@ -48,11 +52,6 @@ def examine(tables: Tables, choices: Choices) -> Part:
             _in_culls(),
         ),
     )  # fmt: skip
-
-
-def _cautions() -> tuple[str, ...]:
-    """Without the two that speak of feed and of ewes that were moved."""
-    return CAUTIONS[:1] + CAUTIONS[2:4]
 
 
 def _look_first(thin: int, unlikely: int) -> str:

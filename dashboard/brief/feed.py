@@ -22,8 +22,6 @@ from pipelines.readiness.energy import (
     weight_systems,
 )
 
-NO_GAIN = "Thin ewes that do not gain on good feed are to be examined, with the flock's vet."
-
 
 def feed(tables: Tables, choices: Choices) -> Part:
     """Energy, dry matter, supplement or hectares for each group's thin ewes, as the range over systems."""
@@ -49,7 +47,7 @@ def feed(tables: Tables, choices: Choices) -> Part:
         head=("Group, thin ewes", "MJ ME a day each", "kg DM a day each", "MJ ME in total", "kg DM in total",
               "Supplement, kg", "or hectares"),
         lines=tuple(line for line in lines if line),
-        cautions=(*reference.cautions("feeding"), NO_GAIN),
+        cautions=reference.cautions("feeding", "health", "thin"),
         sources=(
             "Energy: NRC 1985, IPCC 2019, AFRC 1993, as in the table by system. Feed values: "
             + sources(reference.figure("feed", figure=name) for name in ("pasture", "supplement", "cover"))

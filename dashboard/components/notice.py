@@ -8,7 +8,7 @@ from pipelines.reference import cautions
 
 def caution(feeding: bool = False) -> Component:
     """The standing caution; with `feeding` also what to mind when condition is to be changed."""
-    text = " ".join(cautions("scores") + (cautions("feeding") if feeding else ()))
+    text = " ".join(cautions("scores", *(("feeding", "health") if feeding else ())))
     return html.P([html.Strong("Before you act: "), text], className="caution", role="note")
 
 

@@ -11,6 +11,8 @@ from dashboard.figures import colours, frame
 from dashboard.figures.sketch import Sketch
 
 NAMED = 6
+# Names are placed as a phone draws them: pixels of the area within the axes, of a line and of a letter.
+ACROSS, UP, LINE, LETTER = 240.0, 300.0, 16.0, 6.4
 MEANING = (
     "Each mark is a flock. Between the lines is what chance alone would give: the fewer ewes scored, the "
     "wider. A flock above the upper line has more thin ewes than luck explains. Flocks differ, though, and "
@@ -35,7 +37,9 @@ def funnel(points: pd.DataFrame, limits: pd.DataFrame, average: float, too_many:
     _add_level(figure, limits, too_many, f"Too many thin ({too_many * 100:.0f}\u00a0%)", "longdash")
     for system, symbol in colours.SYSTEM_SYMBOL.items():
         _add_flocks(figure, points[points["system"] == system], system, symbol)
-    _add_names(figure, points, limits)
+    most = max(20.0, float(points["thin_share"].max()) * 115 if len(points) else 20.0)
+    top, right = min(102.0, most), float(limits["ewes"].max())
+    _add_names(figure, points, limits, top, right)
     frame.framed(
         figure,
         title="Share thin, against how many were scored",
@@ -44,12 +48,11 @@ def funnel(points: pd.DataFrame, limits: pd.DataFrame, average: float, too_many:
         y="Share thin (% of ewes scored)",
         height=440,
     )
-    top = max(20.0, float(points["thin_share"].max()) * 115 if len(points) else 20.0)
     figure.lay_out(
         margin={"t": 8, "l": 72},
         legend={"y": -0.2, "yanchor": "top"},
-        xaxis={"range": [0, float(limits["ewes"].max())]},
-        yaxis={"range": [-2, min(102, top)], **frame.percents(5 if top < 30 else 10)},
+        xaxis={"range": [0, right]},
+        yaxis={"range": [-2, top], **frame.percents(5 if top < 30 else 10)},
     )
     return figure
 
@@ -99,12 +102,28 @@ def _add_level(figure: Sketch, limits: pd.DataFrame, level: float, name: str, da
     )
 
 
-def _add_names(figure: Sketch, points: pd.DataFrame, limits: pd.DataFrame) -> None:
-    """Names beside the flocks that stand farthest above the outer line, as there is no hovering on paper."""
+def _add_names(figure: Sketch, points: pd.DataFrame, limits: pd.DataFrame, top: float, right: float) -> None:
+    """Names beside the flocks that stand farthest above the outer line, as there is no hovering on paper; one
+    that would be written across another on a phone is left out."""
     above = points["thin_share"] - np.interp(points["ewes"], limits["ewes"], limits["high_998"])
     farthest = above[above > 0].nlargest(NAMED).index
+    taken: list[tuple[float, float, float]] = []
     for name, ewes, share in points.loc[farthest, ["name", "ewes", "thin_share"]].to_numpy():
-        figure.note(text=escape(str(name)), x=ewes, y=share * 100, yshift=14, font={"size": 11.5})
+        x, y, wide = ewes / right * ACROSS, share * 100 / top * UP, len(str(name)) * LETTER
+        anchor, start = _beside(x, wide)
+        if any(abs(y - line) < LINE and start < end and begin < start + wide for begin, end, line in taken):
+            continue
+        taken.append((start, start + wide, y))
+        figure.note(
+            text=escape(str(name)), x=ewes, y=share * 100, yshift=14, xanchor=anchor, font={"size": 11.5}
+        )
+
+
+def _beside(x: float, wide: float) -> tuple[str, float]:
+    """How a name is anchored to its mark so that it stays between the axes, and where it then begins."""
+    if x < wide / 2:
+        return "left", x
+    return ("right", x - wide) if x + wide / 2 > ACROSS else ("center", x - wide / 2)
 
 
 def _add_flocks(figure: Sketch, points: pd.DataFrame, system: str, symbol: str) -> None:

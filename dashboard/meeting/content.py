@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import pandas as pd
 
+from pipelines.reference import cautions
 from pipelines.release import talking
 from pipelines.release.build import Release
 from pipelines.release.classes import SMALLEST
@@ -19,8 +20,8 @@ ABOUT = (
     f"one in {SMALLEST}, or one in {SMALLEST - 1} for a member, who knows one letter already.",
     "Shares are rounded to 5 in a hundred, means to 0.1 of a score. A difference of 5 in a hundred may be "
     "rounding alone, and with few ewes scored chance moves a share by more than that.",
-    "Each stage has its own target, and each system too: compare within a system. Scores describe, they do "
-    "not diagnose: what to do is decided with the flock’s own vet.",
+    "Each stage has its own target, and each system too: compare within a system. "
+    + " ".join(cautions("scores")),
 )
 
 

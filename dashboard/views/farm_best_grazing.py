@@ -14,6 +14,7 @@ from dashboard.views.flocks import records
 from dashboard.views.state import FarmState
 from pipelines.queries.what_if import Outlook
 from pipelines.readiness.allocation import Allocation
+from pipelines.reference import cautions
 
 HARDLY = 0.5  # of a ewe
 
@@ -134,4 +135,4 @@ def _caution(plan: Outlook) -> str:
         if unlikely > 1
         else ""
     )
-    return f"Change feed gradually, and do not draw ewes that are right already to fill a field.{late}"
+    return " ".join(cautions("feeding", "drawing")) + late

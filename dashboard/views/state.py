@@ -28,9 +28,13 @@ class _State:
 
     def search(self, **changes: Any) -> str:
         """The query string of this view with `changes` made: `?system=hill`, or `""`."""
-        changed = replace(self, **changes)
-        kept = {name: value for name, value in asdict(changed).items() if value not in (None, "", 1)}
+        written = replace(self, **changes).written()
+        kept = {name: value for name, value in written.items() if value not in (None, "")}
         return f"?{urlencode(kept)}" if kept else ""
+
+    def written(self) -> dict[str, Any]:
+        """Names and values for the link; a list opens on its first page anyway."""
+        return {name: value for name, value in asdict(self).items() if (name, value) != ("page", 1)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,13 +87,10 @@ class FarmState(_State):
             grazing=tuple((group[:LONGEST], cast(Grazing, value)) for group, value in known if value),
         )
 
-    def search(self, **changes: Any) -> str:
-        """The query string of this view with `changes` made."""
-        state = replace(self, **changes)
-        kept = {name: getattr(state, name) for name in ("season", "rams", "flush", "places")}
-        kept |= {ON + group: value for group, value in state.grazing}
-        kept = {name: value for name, value in kept.items() if value is not None}
-        return f"?{urlencode(kept)}" if kept else ""
+    def written(self) -> dict[str, Any]:
+        """Names and values for the link, each group's grazing under a name of its own."""
+        plain = {name: getattr(self, name) for name in ("season", "rams", "flush", "places")}
+        return plain | {ON + group: value for group, value in self.grazing}
 
     def tries(self) -> bool:
         """Whether anything is tried out."""

@@ -84,12 +84,13 @@ def days_per_score() -> Mapping[Grazing, DaysPerScore]:
     )
 
 
-def cautions(topic: str) -> tuple[str, ...]:
-    """Sentences to show beside advice on `topic`, 'scores' or 'feeding'; `KeyError` for another."""
-    found = tuple(entry.keys["caution"] for entry in figures("cautions") if entry.keys["topic"] == topic)
-    if not found:
-        raise KeyError(f"no cautions on '{topic}'")
-    return found
+def cautions(*topics: str) -> tuple[str, ...]:
+    """Sentences to show beside advice on `topics`, in their order: 'scores', 'feeding', 'health', 'thin',
+    'drawing', 'change'; `KeyError` for another."""
+    known = [(entry.keys["topic"], entry.keys["caution"]) for entry in figures("cautions")]
+    if unknown := set(topics) - {topic for topic, _ in known}:
+        raise KeyError(f"no cautions on {', '.join(sorted(unknown))}")
+    return tuple(caution for topic in topics for about, caution in known if about == topic)
 
 
 def _figure(table: str, line: int, row: Mapping[str, str]) -> Figure:

@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Callable
+from itertools import combinations
 from pathlib import Path
 
 import pytest
@@ -96,6 +97,19 @@ def test_a_filter_goes_into_the_link_and_the_link_reopens_the_view(opened: Open)
     expect(again.locator(".call h3")).to_have_text(shown)
     assert 0 < len(shown) < 26
     assert again.locator("select[name=system]").input_value() == "hill"
+
+
+@SIZES
+def test_no_name_in_the_funnel_is_written_across_another(size: tuple[int, int], opened: Open) -> None:
+    page = opened("/", size)
+    names = page.locator("#thin-funnel .annotation-text")
+    expect(names.first).to_be_visible()
+    boxes = [box for name in names.all() if (box := name.bounding_box())]
+    assert all(box["x"] >= 0 and box["x"] + box["width"] <= size[0] for box in boxes)
+    for one, other in combinations(boxes, 2):
+        beside = one["x"] + one["width"] <= other["x"] or other["x"] + other["width"] <= one["x"]
+        above = one["y"] + one["height"] <= other["y"] or other["y"] + other["height"] <= one["y"]
+        assert beside or above
 
 
 def test_going_back_undoes_a_filter(opened: Open) -> None:
