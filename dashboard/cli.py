@@ -120,24 +120,37 @@ def _serve(settings: Settings, address: Address, doors: Doors) -> None:
     from dashboard.app import create_app
     from dashboard.server import run
 
-    _bring_up_to_date(settings)
+    meanwhile = _bring_up_to_date(settings)
     try:
         server = create_app(settings, doors).server
     except AccountError as error:
         raise click.ClickException(str(error)) from error
-    run(server, address)
+    if meanwhile or settings.as_of is None:
+        from dashboard.upkeep import begin
+
+        with begin(settings.home, settings.as_of):
+            run(server, address)
+    else:
+        run(server, address)
 
 
-def _bring_up_to_date(settings: Settings) -> None:
-    """Publish anew what an older version of this program, or an earlier day, left behind."""
+def _bring_up_to_date(settings: Settings) -> bool:
+    """Publish anew what an older version of this program left behind. True when only the day or the settings
+    are others than those published: then that can be shown while it is published anew."""
     from pipelines.warehouse.errors import WarehouseBusyError
-    from pipelines.warehouse.publish import refresh
+    from pipelines.warehouse.publish import is_stale, refresh, serves_meanwhile
 
+    if not is_stale(settings):
+        return False
+    if serves_meanwhile(settings):
+        click.echo(f"The last figures are shown while those as of {settings.today()} are worked out.")
+        return True
     try:
         if refresh(settings):
             click.echo(f"Every figure worked out anew as of {settings.today()}.")
     except WarehouseBusyError as error:
         click.echo(f"Figures stay as last published: {error}")
+    return False
 
 
 for _command in (*commands, *printing, *meeting_commands):

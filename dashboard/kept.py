@@ -1,7 +1,7 @@
 """Pages kept as they were answered, for whoever opens the same view again before anything new is published.
 
-A page depends on nothing but the published state, the visitor and the link. So the three together are the
-key, and a page is never older than its tables. Only pages that keep to this are named here.
+A page depends on nothing but the published state, the day, the visitor and the link. So these together are
+the key, and a page is never older than its tables. Only pages that keep to this are named here.
 """
 
 from __future__ import annotations
@@ -97,7 +97,8 @@ def _view() -> Hashable | None:
         generation = data.snapshot().generation()
     except WarehouseError:  # nothing is published, or not readable: the page itself says so
         return None
-    return generation, access.visitor(), request.accept_encodings["gzip"] > 0, request.get_data()
+    today = data.settings().today()
+    return generation, today, access.visitor(), request.accept_encodings["gzip"] > 0, request.get_data()
 
 
 def _response(answer: Answer) -> flask.Response:

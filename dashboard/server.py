@@ -68,6 +68,10 @@ def gunicorn_options(address: Address) -> dict[str, Any]:
         "worker_class": "dashboard.patience.PatientWorker",
         "workers": WORKERS,
         "threads": THREADS,
+        # DuckDB keeps a few kB of each join until tens of thousands have been asked (some 40 MB a process); a
+        # fresh process takes over long before. Not all at once: the others answer meanwhile.
+        "max_requests": 4_000,
+        "max_requests_jitter": 1_000,
         "timeout": 60,  # a worker that does not move at all is replaced
         "graceful_timeout": 20,
         "keepalive": 15,

@@ -14,6 +14,7 @@ from pathlib import Path
 from dashboard.accounts.account import AccountError
 from dashboard.app import create_app
 from dashboard.guard.doors import Doors
+from dashboard.upkeep import begin
 from pipelines import settings
 
 _home = Path(os.environ["TUPPING_HOME"]) if "TUPPING_HOME" in os.environ else settings.default_home()
@@ -23,3 +24,4 @@ if _trouble := _doors.trouble():
     raise AccountError(_trouble)
 
 application = create_app(settings.load(_home, _as_of), _doors).server
+_upkeep = begin(_home, _as_of)  # ends with this process

@@ -12,6 +12,16 @@ def caution(feeding: bool = False) -> Component:
     return html.P([html.Strong("Before you act: "), text], className="caution", role="note")
 
 
+def behind(as_of: str, today: str) -> Component:
+    """That the figures are those of another day than today, while they are worked out anew."""
+    said = f"These figures are as of {as_of}; those of today, {today}, are being worked out. "
+    return html.P(
+        [html.Strong("Not yet today’s figures: "), said, "Open the page again in a few minutes."],
+        className="caution",
+        role="status",
+    )
+
+
 def empty(what: str, next_step: str, href: str | None = None, link: str = "") -> Component:
     """An empty place that says what is missing and what to do next."""
     step: list[str | Component] = [next_step]

@@ -1,7 +1,7 @@
 """What each page needs, read through the visitor's own scope; the only place where pages meet `queries`."""
 
 from dashboard.data.farm_page import FarmPage, HeldBack, farm, held_back, visit
-from dashboard.data.published import attach, reader, settings, snapshot
+from dashboard.data.published import attach, other_day, reader, settings, snapshot
 from dashboard.data.records import Files, Past, Scorers, files, groups, past, scorers
 from dashboard.data.season import NOTHING, PAGE_ROWS, Flocks, chosen, compare, control_limits, flocks
 
@@ -23,6 +23,7 @@ __all__ = [
     "flocks",
     "groups",
     "held_back",
+    "other_day",
     "past",
     "reader",
     "scorers",

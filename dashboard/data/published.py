@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 import flask
 
 from dashboard import access
@@ -55,3 +57,9 @@ def about(reader: Reader) -> About | None:
         return queries.about(reader)
     except WrongUseError:
         return None
+
+
+def other_day(reader: Reader) -> tuple[date, date] | None:
+    """The day that the figures are worked out for and today, where that is another."""
+    found, today = about(reader), settings().today()
+    return None if found is None or found.as_of == today else (found.as_of, today)

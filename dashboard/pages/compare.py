@@ -6,7 +6,7 @@ import dash
 from dash.development.base_component import Component
 
 from dashboard import data
-from dashboard.views import compare
+from dashboard.views import compare, day
 from dashboard.views.state import CompareState
 
 dash.register_page(  # type: ignore[no-untyped-call]
@@ -17,4 +17,5 @@ dash.register_page(  # type: ignore[no-untyped-call]
 def layout(**query: Any) -> list[Component]:
     """The page that the link asks for."""
     state = CompareState.from_query(query)
-    return compare.page(state, data.compare(data.reader(), state))
+    reader = data.reader()
+    return day.told(data.other_day(reader), compare.page(state, data.compare(reader, state)))

@@ -6,7 +6,7 @@ import dash
 from dash.development.base_component import Component
 
 from dashboard import access, data
-from dashboard.views import farm
+from dashboard.views import day, farm
 from dashboard.views.state import FarmState
 
 dash.register_page(  # type: ignore[no-untyped-call]
@@ -20,4 +20,4 @@ def layout(code: str = "", **query: Any) -> list[Component]:
     plain = farm.code_of(code)
     reader = data.reader()
     found = data.farm(reader, plain, state) or data.held_back(reader, plain, state)
-    return farm.page(plain, state, found, access.may("retag"))
+    return day.told(data.other_day(reader), farm.page(plain, state, found, access.may("retag")))

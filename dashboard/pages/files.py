@@ -7,7 +7,7 @@ from dash.development.base_component import Component
 
 from dashboard import data
 from dashboard.intake import looking
-from dashboard.views import files
+from dashboard.views import day, files
 from dashboard.views.state import FilesState
 
 dash.register_page(  # type: ignore[no-untyped-call]
@@ -18,4 +18,6 @@ dash.register_page(  # type: ignore[no-untyped-call]
 def layout(**query: Any) -> list[Component]:
     """The page that the link asks for."""
     state = FilesState.from_query(query)
-    return files.page(state, data.files(data.reader(), state), looking.abilities())
+    reader = data.reader()
+    page = files.page(state, data.files(reader, state), looking.abilities())
+    return day.told(data.other_day(reader), page)

@@ -6,7 +6,7 @@ import dash
 from dash.development.base_component import Component
 
 from dashboard import data
-from dashboard.views import flocks
+from dashboard.views import day, flocks
 from dashboard.views.state import FlocksState
 
 dash.register_page(  # type: ignore[no-untyped-call]
@@ -17,4 +17,5 @@ dash.register_page(  # type: ignore[no-untyped-call]
 def layout(**query: Any) -> list[Component]:
     """The page that the link asks for."""
     state = FlocksState.from_query(query)
-    return flocks.page(state, data.flocks(data.reader(), state))
+    reader = data.reader()
+    return day.told(data.other_day(reader), flocks.page(state, data.flocks(reader, state)))

@@ -70,12 +70,12 @@ def fingerprint(settings: Settings) -> str:
         *map(sorted, (settings.gain.items(), settings.bands.items())),
         *map(sorted, (settings.farm_bands.items(), settings.farm_grazing.items())),
     )
-    return hashlib.sha256((repr(chosen) + _program()).encode()).hexdigest()
+    return hashlib.sha256((repr(chosen) + program()).encode()).hexdigest()
 
 
 @cache  # the files are part of the program
-def _program() -> str:
-    """Text of all files that figures come from."""
+def program() -> str:
+    """Fingerprint of all files that figures come from: another one for another version of them."""
     folders = [files("pipelines") / room for room in ("models", "statistics", "readiness", "reference")]
     folders += [folders[0] / folder for folder in ("staging", "marts", "checks")]
     found = sorted(
@@ -84,7 +84,7 @@ def _program() -> str:
         for file in folder.iterdir()
         if file.name.endswith((".py", ".sql", ".csv"))
     )
-    return repr(found)
+    return hashlib.sha256(repr(found).encode()).hexdigest()
 
 
 def _keyed(keys: tuple[str, str], chosen: Iterable[tuple[tuple[str, str], Band]]) -> pa.Table:

@@ -10,10 +10,12 @@ from pipelines.warehouse.places import Places
 
 @dataclass(frozen=True, slots=True)
 class Pointer:
-    """Number of a generation and the fingerprint of the state it was made from."""
+    """Number of a generation, the fingerprint of the state it was made from, and of the program it was made
+    by (empty: by one that did not say)."""
 
     generation: int
     state: str
+    program: str = ""
 
     def text(self) -> str:
         """As it stands in the file."""

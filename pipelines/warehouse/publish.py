@@ -15,6 +15,7 @@ import duckdb
 
 from pipelines.models import TABLES
 from pipelines.models.build import build, can_build_upon
+from pipelines.models.terms import program
 from pipelines.settings import Settings
 from pipelines.warehouse import journal
 from pipelines.warehouse.crash import crash_point
@@ -41,7 +42,7 @@ def publish(writer: Writer, settings: Settings) -> int:
     flush(path)
     flush(path.parent)
     crash_point("before_pointer")
-    replace_content(writer.places.pointer, Pointer(number, state).text().encode())
+    replace_content(writer.places.pointer, Pointer(number, state, program()).text().encode())
     _note_built(writer.connection, number)
     _remove_old(writer.places, number)
     return number
@@ -55,14 +56,30 @@ def publish_if_stale(writer: Writer, settings: Settings) -> int:
     return publish(writer, settings)
 
 
+def is_stale(settings: Settings) -> bool:
+    """Whether the day, the settings or the program are others than those published; not before an import."""
+    places = Places(settings.home)
+    pointer = current(places)
+    return pointer is not None and pointer.state != _state(places, settings)
+
+
+def serves_meanwhile(settings: Settings) -> bool:
+    """Whether what is published can be read until it is published anew: this very program built it."""
+    places = Places(settings.home)
+    pointer = current(places)
+    if pointer is None or pointer.program != program():
+        return False
+    return places.generation(pointer.generation).exists()
+
+
 def refresh(settings: Settings, wait_seconds: float = DEFAULT_WAIT_SECONDS) -> bool:
-    """Publish anew when the day or the settings are others than those published; says whether it did.
+    """Publish anew when the day, the settings or the program are others than those published; says whether
+    it did.
 
     Does nothing, and waits for no one, while nothing has been imported or nothing is out of date.
     """
-    places = Places(settings.home)
-    pointer = current(places)
-    if pointer is None or pointer.state == _state(places, settings):
+    pointer = current(Places(settings.home))
+    if pointer is None or not is_stale(settings):
         return False
     with open_writer(settings.home, wait_seconds) as writer:
         return publish_if_stale(writer, settings) != pointer.generation
@@ -72,7 +89,7 @@ def _state(places: Places, settings: Settings) -> str:
     """Fingerprint of all that the published tables depend on."""
     today: date = settings.today()
     chosen = replace(settings, home=Path(), as_of=today)
-    words = json.dumps([repr(chosen), journal.size(places.journal), sorted(TABLES)])
+    words = json.dumps([repr(chosen), journal.size(places.journal), sorted(TABLES), program()])
     return hashlib.sha256(words.encode()).hexdigest()
 
 

@@ -14,6 +14,8 @@ from dashboard.cli import main
 from tests.dashboard.access.attacks import CALLBACK, page_body
 from tests.dashboard.access.practice import AS_OF, Visitor
 
+OF_AN_OLDER = {"state": "of an older version", "program": "an older version"}
+
 
 @pytest.fixture
 def older(home: Path, tmp_path: Path) -> Path:
@@ -23,7 +25,7 @@ def older(home: Path, tmp_path: Path) -> Path:
     with duckdb.connect(str(older / "published" / "gen-1.duckdb")) as connection:
         connection.execute("drop table scorer_pair; drop table built_with")
     pointer = older / "published" / "current"
-    pointer.write_text(json.dumps(json.loads(pointer.read_text()) | {"state": "of an older version"}))
+    pointer.write_text(json.dumps(json.loads(pointer.read_text()) | OF_AN_OLDER))
     return older
 
 
