@@ -68,24 +68,27 @@ def scanning() -> tuple[int, int, str]:
     return int(found.low), int(found.high), found.how_known
 
 
-def _weeks(figure: str) -> timedelta:
-    value = reference.figure("timing", figure=figure).value
-    assert value is not None  # the table's own test asks for a number
-    return timedelta(weeks=value)
+def _weeks(figure: str) -> tuple[float, str]:
+    """A figure in weeks, and how it is known."""
+    found = reference.figure("timing", figure=figure)
+    assert found.value is not None  # the table's own test asks for a number
+    return found.value, found.how_known
 
 
 def _scoring(
     season: SeasonDates, scored_on: date | None, any_thin: bool, rescore_by: date | None
 ) -> list[Deadline]:
     if scored_on is None:
-        due = season.ready_by - _weeks("weaning to tupping, to put condition right")
-        return [
-            Deadline("score", due, due, "Score the ewes", "eight weeks ahead leave time to gain one score")
-        ]
+        weeks, known = _weeks("weaning to tupping, to put condition right")
+        due = season.ready_by - timedelta(weeks=weeks)
+        why = f"{weeks:g} weeks ahead leave time to gain one score ({known})"
+        return [Deadline("score", due, due, "Score the ewes", why)]
     if not any_thin:
         return []
-    due = rescore_by or min(scored_on + _weeks("rescore thin ewes every"), season.ready_by)
-    return [Deadline("rescore", due, due, "Score the thin ewes again", "every three weeks while they gain")]
+    weeks, known = _weeks("rescore thin ewes every")
+    due = rescore_by or min(scored_on + timedelta(weeks=weeks), season.ready_by)
+    why = f"every {weeks:g} weeks while they gain ({known})"
+    return [Deadline("rescore", due, due, "Score the thin ewes again", why)]
 
 
 def _grazing(as_of: date, thin: Sequence[LastDate]) -> list[Deadline]:

@@ -35,7 +35,7 @@ def section(code: str, state: FarmState, data: FarmPage) -> list[Component]:
             row = whole_first(records(plan.readiness))[0]
             return [html.P(words.sentence(words.text(row["why_not"])))]
         return [
-            html.P(f"The day to be ready, {words.day(plan.ready_by)}, is past: it is too late to move ewes.")
+            html.P(f"The day to be ready, {words.day(plan.ready_by)}, has come: it is too late to move ewes.")
         ]
     keep = save_table(links.table("best-grazing", state.search(), code))
     return [*_told(plan, plan.allocation), html.P(keep, className="keep")]

@@ -16,6 +16,7 @@ from dashboard.data import FarmPage
 from dashboard.figures.shares import readiness as readiness_figure
 from dashboard.views.flocks import records
 from dashboard.views.state import FarmState
+from pipelines import reference
 
 WHOLE = "ALL"
 NAMED = {
@@ -44,8 +45,8 @@ def section(code: str, state: FarmState, data: FarmPage) -> list[Component]:
         return [
             notice.empty(
                 f"Not scored before tupping in {data.season}.",
-                "Score at weaning, at least 8 weeks before the rams go in, and import the file. If that is "
-                "done, the Files page says why its rows wait.",
+                f"Score at weaning, at least {_weeks_before()} before the rams go in, and import the file. "
+                "If that is done, the Files page says why its rows wait.",
             )
         ]
     rows = whole_first(records(data.readiness))
@@ -56,6 +57,12 @@ def section(code: str, state: FarmState, data: FarmPage) -> list[Component]:
         parts.append(_rests_on(data))
         parts.append(picture(ids.READINESS, figure, links.table("readiness", state.search(), code)))
     return parts
+
+
+def _weeks_before() -> str:
+    """`8 weeks (common practice)`: how long it takes to put condition right."""
+    found = reference.figure("timing", figure="weaning to tupping, to put condition right")
+    return f"{found.value:g} weeks ({found.how_known})"
 
 
 def _rests_on(data: FarmPage) -> Component:

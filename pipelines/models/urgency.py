@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+from functools import cache
 from typing import Any
 
 import pandas as pd
 
+from pipelines import reference
 from pipelines.readiness.words import between, percent
 
 LIKELY = 0.5  # more likely than not
-PRESSING_DAYS = 56  # it takes at least eight weeks to put condition right before tupping (common practice)
 RECENT_DAYS = 14  # scores older than this are said to be
 UNJUDGED = "cannot be judged"
 LAST = 6
@@ -78,7 +79,7 @@ class _Farm:
     def place(self) -> tuple[int, float, float, str]:
         """Position among the farms of a season, smallest first; see `called`."""
         order = {"act now": 0, UNJUDGED: 1, "watch": 3, "on course": 5, "tupping begun": LAST}
-        order["not scored"] = 2 if self.days_to_ready <= PRESSING_DAYS else 4
+        order["not scored"] = 2 if self.days_to_ready <= _pressing_days() else 4
         spare = self.days_to_ready - (self.row["days_needed_median"] or 0)
         within = spare if self.status in ("act now", "not scored") else 0
         return (
@@ -151,6 +152,14 @@ class _Farm:
 
     def _between(self, low: str, high: str) -> str:
         return f"{between(self.row[low], self.row[high])} thin"
+
+
+@cache
+def _pressing_days() -> float:
+    """Days that it takes at least to put condition right before tupping."""
+    weeks = reference.figure("timing", figure="weaning to tupping, to put condition right").value
+    assert weeks is not None  # the table's own test asks for a number
+    return 7 * weeks
 
 
 def day(when: pd.Timestamp) -> str:

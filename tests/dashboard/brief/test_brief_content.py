@@ -124,6 +124,12 @@ def test_a_farm_that_has_not_scored_is_told_to_score_eight_weeks_ahead(tables: M
     assert "Not scored this season" in compose(found).verdict
     assert deadlines(found)[0].kind == "score"
     assert deadlines(found)[0].first == date(2026, 8, 25)  # 20 Oct − 56 days
+    assert deadlines(found)[0].why == "8 weeks ahead leave time to gain one score (common practice)"
+
+
+def test_how_often_to_rescore_says_how_it_is_known(tables: Make) -> None:
+    why = {each.kind: each.why for each in deadlines(tables())}
+    assert why["rescore"] == "every 3 weeks while they gain (quoted)"  # Teagasc in the farming press
 
 
 def test_a_farm_scored_only_after_the_rams_went_in_is_not_said_to_be_unscored(tables: Make) -> None:
