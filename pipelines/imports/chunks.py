@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import partial
 from itertools import chain
@@ -25,10 +25,8 @@ from pipelines.imports.read import (
 )
 from pipelines.imports.rows import Rows
 from pipelines.imports.running import Apply, Run, here
-from pipelines.imports.stream import PIECE_BYTES, text_pieces
+from pipelines.imports.stream import PIECE_BYTES, Numbered, text_pieces
 from pipelines.imports.suspicion import Sessions, add_sessions, all_same, sessions_of
-
-Numbered = tuple[int, str]  # the line a piece begins on, and its text
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,26 +55,19 @@ def parse_chunks(
         yield refused(refusal.problems, refusal.recognised)
 
 
-def _parse_pieces(texts: Iterator[str], context: Context, apply: Apply, run: Run) -> Iterator[Parsed]:
+def _parse_pieces(texts: Iterator[Numbered], context: Context, apply: Apply, run: Run) -> Iterator[Parsed]:
     first = next(texts)
-    plan, problems = open_file(lines_of(first), context)
+    plan, problems = open_file(lines_of(first[1]), context)
     if plan.kind == "register":
-        yield parse_text("".join((first, *texts)), context)
+        yield parse_text("".join(text for _, text in chain((first,), texts)), context)
         return
     seen = _Seen()
-    for piece in apply(partial(_read_piece, plan, run), _numbered(chain((first,), texts))):
+    for piece in apply(partial(_read_piece, plan, run), chain((first,), texts)):
         seen.add(piece)
         yield with_problems(piece.parsed, problems)
         problems = []
     end = Parsed("scores", plan.layout, piece.parsed.table.slice(0, 0), recognised=plan.headings.recognised)
     yield require_rows(seen.read, with_problems(end, all_same(seen.sessions)))
-
-
-def _numbered(texts: Iterable[str]) -> Iterator[Numbered]:
-    line = 1
-    for text in texts:
-        yield line, text
-        line += text.count("\n")
 
 
 def _read_piece(plan: Plan, run: Run, piece: Numbered) -> Piece:

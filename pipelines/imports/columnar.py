@@ -8,7 +8,7 @@ so that problems are found and worded in one place. Property tests hold the two 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 import pyarrow as pa
@@ -30,13 +30,11 @@ def read_clean(plan: Plan, text: str, first_line: int) -> Rows | None:
     if not text.endswith("\n"):
         return None
     cells = _split(plan, text)
-    columns = None if cells is None else _typed(plan, cells)
-    if cells is None or columns is None or _odd(columns, cells.num_rows):
+    typed = None if cells is None else _typed(plan, cells)
+    if cells is None or typed is None or _odd(typed.columns, cells.num_rows):
         return None
-    at = plan.headings.names.get("scored_on")
-    ambiguous = at is not None and any(map(is_ambiguous, cells.column(at).unique().to_pylist()))
     lines = range(first_line, first_line + cells.num_rows)
-    return Rows(lines, columns, (), cells.num_rows, 0, ambiguous)
+    return Rows(lines, typed.columns, (), cells.num_rows, 0, any(map(is_ambiguous, typed.days)))
 
 
 def read_clean_files(plan: Plan, text: str, file: pa.Array) -> Rows | None:
@@ -45,12 +43,12 @@ def read_clean_files(plan: Plan, text: str, file: pa.Array) -> Rows | None:
     `None` as for `read_clean`, by the files one at a time.
     """
     cells = _split(plan, text)
-    columns = None if cells is None else _typed(plan, cells)
-    if cells is None or columns is None or _odd({"file": file, **columns}, cells.num_rows):
+    typed = None if cells is None else _typed(plan, cells)
+    if cells is None or typed is None or _odd({"file": file, **typed.columns}, cells.num_rows):
         return None
     number = file.to_numpy()
     lines = np.arange(len(number)) - np.searchsorted(number, number) + 2
-    return Rows(lines, columns, (), cells.num_rows, 0)
+    return Rows(lines, typed.columns, (), cells.num_rows, 0)
 
 
 def _split(plan: Plan, text: str) -> pa.Table | None:
@@ -73,9 +71,17 @@ def _split(plan: Plan, text: str) -> pa.Table | None:
         return None
 
 
-def _typed(plan: Plan, cells: pa.Table) -> dict[str | float, Any] | None:
+class _Typed(NamedTuple):
+    """Columns of values, and the days as they are written."""
+
+    columns: dict[str | float, Any]
+    days: Sequence[str]
+
+
+def _typed(plan: Plan, cells: pa.Table) -> _Typed | None:
     readers = score_readers(plan.context)
     columns: dict[str | float, Any] = {}
+    days: Sequence[str] = ()
     for at, (heading, column) in enumerate(plan.headings.pairs):
         written = cells.column(at).combine_chunks()
         if heading and column == "ewe" and all_electronic_in(written):
@@ -91,7 +97,8 @@ def _typed(plan: Plan, cells: pa.Table) -> dict[str | float, Any] | None:
         if typed.faults:
             return None
         columns[column] = pa.array(typed.values, SCORES.field(column).type).take(coded.indices)
-    return columns
+        days = distinct if column == "scored_on" else days
+    return _Typed(columns, days)
 
 
 def _odd(columns: Mapping[str | float, Any], rows: int) -> bool:

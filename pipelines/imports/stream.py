@@ -15,7 +15,10 @@ PIECE_BYTES = 1 << 20
 LONGEST_LINE = 16 << 20
 
 
-def text_pieces(stream: BinaryIO, size: int = PIECE_BYTES) -> Iterator[str]:
+Numbered = tuple[int, str]  # the line a piece begins on, and its text
+
+
+def text_pieces(stream: BinaryIO, size: int = PIECE_BYTES) -> Iterator[Numbered]:
     """The text of `stream` in pieces of about `size` bytes that end with a line (the last one may not).
 
     Raises `RefusedError` as `decode` does, also late in the file.
@@ -32,7 +35,7 @@ def _blocks(head: bytes, stream: BinaryIO, size: int) -> Iterator[bytes]:
         head = stream.read(size)
 
 
-def _pieces_8bit(blocks: Iterator[bytes]) -> Iterator[str]:
+def _pieces_8bit(blocks: Iterator[bytes]) -> Iterator[Numbered]:
     line, encoding, marked = 1, "ascii", False
     for number, piece in enumerate(_whole_lines(blocks)):
         marked = marked or (number == 0 and piece.startswith(codecs.BOM_UTF8))
@@ -41,7 +44,7 @@ def _pieces_8bit(blocks: Iterator[bytes]) -> Iterator[str]:
             raise RefusedError(catalogue.MIXED_ENCODING(line=line).at(line))
         encoding = found if encoding == "ascii" else encoding
         text = newlines(piece.decode(found))
-        yield text.removeprefix("\ufeff") if number == 0 else text
+        yield line, text.removeprefix("\ufeff") if number == 0 else text
         line += text.count("\n")
 
 
@@ -60,7 +63,7 @@ def _whole_lines(blocks: Iterator[bytes]) -> Iterator[bytes]:
         yield rest
 
 
-def _pieces_utf16(blocks: Iterator[bytes], encoding: str) -> Iterator[str]:
+def _pieces_utf16(blocks: Iterator[bytes], encoding: str) -> Iterator[Numbered]:
     decoder = codecs.getincrementaldecoder(encoding)("strict")
     line = 1
 
@@ -73,6 +76,6 @@ def _pieces_utf16(blocks: Iterator[bytes], encoding: str) -> Iterator[str]:
         except UnicodeDecodeError as error:
             raise RefusedError(catalogue.BAD_ENCODING(line=line).at(line)) from error
 
-    for text in _pieces_8bit(texts()):
-        yield text
-        line += text.count("\n")
+    for first_line, text in _pieces_8bit(texts()):
+        yield first_line, text
+        line = first_line + text.count("\n")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import date
 
+import numpy as np
 import pyarrow as pa
 import pyarrow.compute as pc
 
@@ -32,20 +33,44 @@ def is_plainly_mixed(rows: Rows) -> bool:
 
 def sessions_of(table: pa.Table) -> Sessions:
     """The range of scores of each session in a score table."""
-    measures = [("line", "min"), ("score", "min"), ("score", "max"), ("count", "sum")]
-    grouped = table.group_by(["farm", "scored_on"], use_threads=False).aggregate(measures)
+    grouped = _grouped(table, ["farm", "scored_on"])
     keys = zip(grouped["farm"].to_pylist(), grouped["scored_on"].to_pylist(), strict=True)
-    values = zip(*(grouped[f"{name}_{how}"].to_pylist() for name, how in measures), strict=True)
+    values = zip(*(grouped[name].to_pylist() for name in ("line", "low", "high", "ewes")), strict=True)
     return dict(zip(keys, values, strict=True))
 
 
 def has_session_all_same(table: pa.Table) -> bool:
     """Whether `all_same` has anything to say of a file of these score rows, told apart by column `file`."""
-    measures = [("score", "min"), ("score", "max"), ("count", "sum")]
-    grouped = table.group_by(["file", "farm", "scored_on"], use_threads=False).aggregate(measures)
-    same = pc.equal(grouped["score_min"], grouped["score_max"])
-    many = pc.greater_equal(grouped["count_sum"], FEWEST_ALL_SAME)
+    grouped = _grouped(table, ["file", "farm", "scored_on"])
+    same = pc.equal(grouped["low"], grouped["high"])
+    many = pc.greater_equal(grouped["ewes"], FEWEST_ALL_SAME)
     return bool(pc.any(pc.and_(same, many)).as_py())
+
+
+def _grouped(table: pa.Table, keys: list[str]) -> pa.Table:
+    """First `line`, `low` and `high` score and `ewes` of the rows of a score table alike in `keys`."""
+    measures = {"line": "min", "low": "min", "high": "max", "ewes": "sum"}
+    grouped = _runs(table, keys).group_by(keys, use_threads=False).aggregate([*measures.items()])
+    return grouped.rename_columns({f"{name}_{how}": name for name, how in measures.items()})
+
+
+def _runs(table: pa.Table, keys: list[str]) -> pa.Table:
+    """The same of rows that follow each other: the rows of a session mostly do, and then little is left."""
+    starts = _starts([table[key].combine_chunks() for key in keys])
+    line, score, count = (table[name].to_numpy() for name in ("line", "score", "count"))
+    measures = {
+        "line": np.minimum.reduceat(line, starts),
+        "low": np.minimum.reduceat(score, starts),
+        "high": np.maximum.reduceat(score, starts),
+        "ewes": np.add.reduceat(count, starts, dtype=np.int64),
+    }
+    return pa.table({key: table[key].take(pa.array(starts)) for key in keys} | measures)
+
+
+def _starts(keys: list[pa.Array]) -> np.ndarray:
+    """Positions at which one of `keys` is another than before, and the first."""
+    changes = [pc.not_equal(key[1:], key[:-1]).to_numpy(zero_copy_only=False) for key in keys]
+    return np.flatnonzero(np.insert(np.logical_or.reduce(changes), 0, True)[: len(keys[0])])
 
 
 def add_sessions(sessions: Sessions, more: Sessions) -> None:

@@ -44,6 +44,14 @@ def test_each_session_of_a_file_is_judged_alone(session, codes):
     assert codes(session(*mixed, *same)) == [(22, "scores_all_same")]
 
 
+def test_sessions_whose_rows_alternate_are_judged_as_those_that_stand_together(session, codes):
+    same = [f"A,2026-08-14,G,{ewe},3" for ewe in range(20)]
+    mixed = [f"A,2026-09-14,G,{ewe},{2 + ewe % 2}" for ewe in range(20)]
+    other = [f"B,2026-08-14,G,{ewe},4" for ewe in range(20)]
+    rows = [row for three in zip(mixed, same, other, strict=True) for row in three]
+    assert codes(session(*rows)) == [(3, "scores_all_same"), (4, "scores_all_same")]
+
+
 def test_a_score_counted_twice_for_a_group_is_named(read, codes):
     text = "farm,scored_on,group,score,count\nA,2026-08-14,G,2,5\nA,2026-08-14,G,3,5\nA,2026-08-14,G,2,6\n"
     assert codes(read(text)) == [(4, "tally_twice")]
