@@ -114,7 +114,10 @@ def _pools(thin: int, choices: Choices) -> str:
 
 
 def _line(cause: Figure, thin: int, confidence: float) -> tuple[str, ...]:
-    return cause.keys["cause"], cause.keys["sample"], _if_negative(cause, thin, confidence), source(cause)
+    name = cause.keys["cause"]
+    return (
+        name[0].upper() + name[1:], cause.keys["sample"], _if_negative(cause, thin, confidence), source(cause)
+    )  # fmt: skip
 
 
 def _if_negative(cause: Figure, thin: int, confidence: float) -> str:

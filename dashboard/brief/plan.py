@@ -74,6 +74,14 @@ def _grid(part: Part) -> Any:
     return table(rows, widths, head=True)
 
 
+def _round_step(most: int) -> int:
+    """Distance of at most six round numbers from 0 to `most`: 1, 2 or 5 with noughts."""
+    step = 1
+    while not any(digit * step * 5 >= most for digit in (1, 2, 5)):
+        step *= 10
+    return next(digit * step for digit in (1, 2, 5) if digit * step * 5 >= most)
+
+
 def drawing_of(points: Sequence[tuple[int, float]], width: float) -> Drawing:
     """Precision (± points of the share thin) against number scored."""
     tall, left, base = 92.0, 44.0, 26.0
@@ -89,8 +97,7 @@ def drawing_of(points: Sequence[tuple[int, float]], width: float) -> Drawing:
             x, y = at(0, half)
             drawn.add(Line(x, y, x + room, y, strokeWidth=0.3, strokeColor=drawing.SOLID))
             drawn.add(drawing.text(x - 4, y - 2, f"± {half * 100:.0f}", 6, anchor="end"))
-    for part in range(5):
-        scored = round(most * part / 4)
+    for scored in range(0, most + 1, _round_step(most)):
         drawn.add(drawing.text(at(scored, 0)[0], base - 9, f"{scored:,}", 6, anchor="middle"))
     drawn.add(PolyLine([value for point in points for value in at(*point)], strokeWidth=1.4))
     drawn.add(drawing.text(left, 5, "ewes scored, drawn through the flock", 6.5))

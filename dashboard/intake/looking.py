@@ -12,7 +12,7 @@ from dashboard.views.files import Abilities
 from dashboard.views.offer_state import BOTH, OfferState
 from pipelines.warehouse import looking
 from pipelines.warehouse.difference import Difference
-from pipelines.warehouse.errors import WarehouseBusyError, WarehouseError
+from pipelines.warehouse.errors import WarehouseBusyError, WarehouseError, WrongUseError
 from pipelines.warehouse.importing import Given
 from pipelines.warehouse.looking import Held, Look
 
@@ -89,12 +89,14 @@ def abilities() -> Abilities:
 
 
 def held(sha256: str, by: str) -> HeldPage | None:
-    """The page of an imported file; None for those who may not correct it."""
+    """The page of an imported file; None for those who may not correct it, and when there is no such file."""
     if not access.may("withdraw"):
         return None
     try:
         return HeldPage(*looking.look_at_held(data.settings(), sha256, by or None))
     except WarehouseBusyError:
         return HeldPage(None, trouble=BUSY)
+    except WrongUseError:
+        return None
     except WarehouseError as error:
         return HeldPage(None, trouble=str(error))

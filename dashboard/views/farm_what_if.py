@@ -70,18 +70,18 @@ def _form(code: str, state: FarmState, data: FarmPage, plan: Outlook) -> Compone
     choices = [(day.isoformat(), words.day(day)) for day in sorted(days - {rams_in})]
     flush = int(register["flush_days"])
     places = register["best_grazing_places"]
-    known = "Not known" if words.missing(places) else f"{int(places)} (registered)"
+    known = "Not known" if words.missing(places) else f"{int(places)} (now)"
     return filters.form(
         links.farm(code),
         [
             dcc.Input(type="hidden", name="season", value=str(data.season)),
-            filters.choice("rams", "Rams in", choices, state.rams, f"{words.day(rams_in)} (registered)"),
+            filters.choice("rams", "Rams in", choices, state.rams, f"{words.short_day(rams_in)} (now)"),
             filters.choice(
                 "flush",
                 "Days of flushing",
                 _numbers(FLUSHES, state.flush),
                 state.flush,
-                f"{flush} (as it is)",
+                f"{flush} (now)",
             ),
             filters.choice(
                 "places", "Places on best grazing", _numbers(PLACES, state.places), state.places, known
@@ -101,7 +101,7 @@ def _grazing(state: FarmState, data: FarmPage) -> list[Component]:
             f"{row['group']} on",
             [(each, each.capitalize()) for each in GRAZING if each != row["grazing"]],
             tried_out.get(str(row["group"])),
-            f"{str(row['grazing']).capitalize()} (as it is)",
+            f"{str(row['grazing']).capitalize()} (now)",
         )
         for row in rows
     ]

@@ -185,12 +185,12 @@ def _problems(file: str, problems: Sequence[Mapping[str, Any]]) -> Component:
 
 
 def _problem(file: str, problem: Mapping[str, Any]) -> Component:
-    value = words.text(problem["value"], "")
+    value, message = words.text(problem["value"], ""), words.text(problem["message"])
     return html.Li(
         [
             html.Code(place(file, problem)),
-            html.Span([" ", html.Q(value)]) if value else None,
-            html.P(words.sentence(words.text(problem["message"]))),
+            html.Span([" ", html.Q(value)]) if value and value not in message else None,
+            html.P(words.sentence(message)),
         ],
         className=f"severity-{problem['severity']}",
     )

@@ -143,7 +143,7 @@ def placed(pools: tuple[int, ...]) -> float:
 
 def test_every_cause_names_its_source_and_how_it_is_known(tables: Make) -> None:
     part = examine(tables(), USUAL)
-    assert ("maedi visna", "12 thin ewes bled") in {line[:2] for line in part.lines}
+    assert ("Maedi visna", "12 thin ewes bled") in {line[:2] for line in part.lines}
     assert {line[3].rsplit("(", 1)[1] for line in part.lines} <= {"published)", "quoted)", "common practice)"}
     assert any("vet" in caution for caution in part.cautions)
 

@@ -25,7 +25,7 @@ def test_the_page_answers_the_four_questions(tables: Make, text_of: Text) -> Non
                   "Feed for the gain"):  # fmt: skip
         assert title in words
     assert "of 420 ewes to know the share thin within ± 10 points" in words
-    assert "decided with the flock's own vet" in words
+    assert "decided with the flock’s own vet" in words
     assert "all its figures" in words  # AFRC 1993 is from memory, and the page says so
 
 
