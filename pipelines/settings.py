@@ -65,6 +65,7 @@ class Settings:
     minimum_release_farms: int = 5
     scorer_sd: float | None = None  # error of one reading of one ewe, in scores
     days_per_score_lost: float | None = None  # the fastest that over-fat ewes may lose condition
+    hold_when_right: bool = False  # whether the farms hold ewes that have come right, so that none goes over
     gain: Mapping[Grazing, DaysPerScore] = field(default_factory=dict)
     bands: Mapping[tuple[System, Stage], Band] = field(default_factory=dict)
     farm_bands: Mapping[tuple[str, Stage], Band] = field(default_factory=dict)
@@ -105,6 +106,7 @@ def _typed(written: Mapping[str, Any]) -> dict[str, Any]:
         "minimum_release_farms": _release_minimum,
         "scorer_sd": _scorer_sd,
         "days_per_score_lost": _days_lost,
+        "hold_when_right": _yes_or_no,
         "gain": _gain,
         "bands": _bands,
         "farms": None,
@@ -163,6 +165,12 @@ def _days_lost(value: Any) -> float:
             f"28 to 1000 (no published limit exists: it is the adviser's setting), not {value!r}"
         )
     return days
+
+
+def _yes_or_no(value: Any) -> bool:
+    if not isinstance(value, bool):
+        raise SettingsError(f"hold_when_right: true or false is needed, not {value!r}")
+    return value
 
 
 def _one_of(where: str, value: str, known: tuple[Any, ...]) -> Any:

@@ -13,7 +13,7 @@ from dashboard.components.attributes import attributes
 from dashboard.components.picture import picture
 from dashboard.data import Past
 from dashboard.figures.calibration import held, places
-from pipelines.models.past import METHODS, MINE, STILL
+from pipelines.models.past import HELD, METHODS, MINE, STILL
 from pipelines.queries.backtest import of_next, reports
 from pipelines.readiness.backtest import LEVELS, Report
 from pipelines.readiness.explained import TRIALS
@@ -26,6 +26,7 @@ NAMES = {
     MINE: "This working",
     STILL: "“Nothing changes”",
     "one score in 45 days": "“One score in 45 days”",
+    HELD: "This working, if ewes that are right are held",
 }
 
 
@@ -84,6 +85,13 @@ def verdict(data: Past) -> list[str]:
         said.append(
             "More ready expected than came is what one sees where ewes stop gaining before they are right, "
             "where grass was poorer than was written down, or where thin ewes are ill. Ask which it was."
+        )
+    if (held := data.reports.get(HELD)) and held.crps < mine.crps:
+        said.append(
+            "Taking ewes that have come right to be held there, so that none goes over by gaining, would "
+            f"have come nearer: a mean error of {_points(held.mean_absolute_error)}, and "
+            f"{words.percent(held.covered[-1])} of the ranges held. If that is how these flocks are managed, "
+            "let the working know: hold_when_right = true in settings.toml."
         )
     if mine.predictions < FEW:
         said.append(f"{words.count(mine.predictions, 'session')} is few: chance plays a large part.")

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
@@ -15,7 +17,8 @@ from pipelines.settings import Settings
 PAST_SESSION = ["farm", "season", "scored_on", "next_on"]
 PAST_GROUP = [*PAST_SESSION, "group"]
 MINE, STILL, QUICK = "this working", "nothing changes", "one score in 45 days"
-METHODS = (MINE, STILL, QUICK)
+HELD = "ewes that are right held"
+METHODS = (MINE, STILL, QUICK, HELD)
 LEARNED = ["farm", "season", "scored_on"]
 FEWEST = 5  # ewes in either session; the share of fewer says nothing of a working
 
@@ -60,14 +63,18 @@ def _told(
     groups = groups.assign(flock=groups["flock_ewes"].astype(float) * part)
     mine = _groups(groups, settings)
     recorded = np.maximum(groups["next_ewes"].to_numpy(float) * part, 1.0)
-    by_group = project(histogram(cells, PAST_GROUP), mine, recorded=recorded)
-    together = project_together(by_group, session_of, groups["ewes"].to_numpy(float))
+    counted, ewes = histogram(cells, PAST_GROUP), groups["ewes"].to_numpy(float)
+    told, held = (
+        project_together(project(counted, each, recorded=recorded), session_of, ewes).predicted
+        for each in (mine, replace(mine, held=True))
+    )
     nothing = dict.fromkeys(("units_mean", "offset_mean", "offset_slope", "offset_sd"), 0.0)
     whole, rival = _whole(cells), _groups(sessions.assign(flock=np.nan, units_sd=1.0, **nothing), settings)
     later = sessions["next_ewes"].to_numpy(float)
     return [
-        together.predicted,
+        told,
         *(says(whole, rival, later) for says in (nothing_changes, one_score_in_45_days)),
+        held,
     ]
 
 

@@ -188,6 +188,7 @@ def known_of(groups: pd.DataFrame, settings: Settings) -> dict[str, Any]:
         ),
         "gaining_since": np.where(gained, groups["gaining_since"].to_numpy(float), 0.0),
         "scorer_sd": settings.scorer_sd,
+        "held": settings.hold_when_right,
         "offset": Offset(*(groups[f"offset_{part}"].to_numpy(float) for part in ("mean", "slope", "sd"))),
     }
 
@@ -215,7 +216,8 @@ def _projected(
     on_best = groups["best_mean"].to_numpy(float), groups["best_sd"].to_numpy(float)
     best = rates([move_to] * len(groups), *on_best, settings)
     moved = Groups(so_far, low, high, later_days=days - so_far, later_rates=best, **known)
-    thin = Groups(days, np.full_like(low, BOTTOM), low - JUST_BELOW, **known)
+    # its upper edge is the lower one of the band, where no ewe is held
+    thin = Groups(days, np.full_like(low, BOTTOM), low - JUST_BELOW, **(known | {"held": False}))
     return [project(counted, each) for each in (Groups(days, low, high, **known), moved, thin)]
 
 

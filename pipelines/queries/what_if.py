@@ -81,6 +81,7 @@ def terms(reader: Reader) -> Settings:
         gain=gain,
         scorer_sd=_number(row["scorer_sd"]),
         days_per_score_lost=_number(row["days_per_score_lost"]),
+        hold_when_right=bool(row["hold_when_right"]),
     )
 
 

@@ -34,6 +34,7 @@ class Groups:
     that had done better than their group are likely to go on so. None: taken for 0, nothing is concluded.
     `scorer_sd` and `offset_sd` are in scores (see `condition`); None takes those of published agreement.
     `offset` is what earlier sessions taught about the offset of this one (see `learning`); None: nothing.
+    `held` says that ewes which have come right are drawn off and held, so that none goes over by gaining.
     """
 
     days: Floats
@@ -48,6 +49,7 @@ class Groups:
     scorer_sd: float | None = None
     offset_sd: float | None = None
     offset: Offset | None = None
+    held: bool = False
 
     def edges(self) -> tuple[Floats, Floats]:
         """Condition between which the nearest score on the step in use lies inside the band."""

@@ -15,6 +15,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from pipelines.readiness.condition import Condition, true_condition
 from pipelines.readiness.groups import Cells, Floats, Groups, Ints
@@ -81,8 +82,7 @@ def project(
     scorer_sd, offset_sd = groups.errors()
     known_sd = offset_sd if groups.offset is None else groups.offset.sd
     condition = true_condition(starts, cells.score, cells.ewes, groups.step, scorer_sd, known_sd)
-    condition, own = _own_pace(cells, groups, condition)
-    predicted, chance, session_part = _predict(cells, groups, starts, condition, own, recorded)
+    predicted, chance, session_part = _predict(cells, groups, starts, condition, recorded)
     return _projection(predicted, chance, session_part, confidence)
 
 
@@ -167,15 +167,19 @@ def _predict(
     groups: Groups,
     starts: Ints,
     condition: Condition,
-    own: Floats,
     recorded: Floats | None,
 ) -> tuple[Predicted, Floats, Floats]:
     z, weight = nodes()
     gain = _shift(groups, z)
     again = groups.errors() if recorded is not None else (0.0, 0.0)
     shared = condition.shared_sd**2 + again[1] ** 2
-    sd = np.sqrt(condition.ewe_sd**2 + own**2 + shared + again[0] ** 2)
-    sd = np.maximum(sd, SMALLEST_SD)
+    paced, own = _own_pace(cells, groups, condition)
+    gaining = _Reach(paced, gain, _sd(paced.ewe_sd, own, shared, again[0]))
+    topmost = gaining
+    if groups.held:
+        gains = averaged(gain, weight) > 0
+        staying = _Reach(condition, np.minimum(gain, 0), _sd(condition.ewe_sd, 0 * own, shared, again[0]))
+        topmost = _either(gains, cells.group, staying, gaining)
     edges = groups.edges()
     share, square, slope = np.empty((3, *gain.shape))
     chance = np.empty(len(cells.score))
@@ -183,7 +187,11 @@ def _predict(
         stop = starts[last] if last < len(starts) else len(cells.score)
         rows = slice(starts[first], stop)
         block = slice(first, last)
-        ready, change = _ready(cells.group[rows], condition, rows, edges, gain, sd)
+        group = cells.group[rows]
+        ready, change = _beyond(group, rows, gaining, edges[0])
+        over, over_change = _beyond(group, rows, topmost, edges[1])
+        ready -= over
+        change -= over_change
         chance[rows] = averaged(ready, weight)
         ewes = cells.ewes[rows, None]
         local = starts[block] - starts[first]
@@ -206,21 +214,45 @@ def _blocks(starts: Ints, n_cells: int) -> list[tuple[int, int]]:
     return list(zip(cuts[:-1].tolist(), cuts[1:].tolist(), strict=True))
 
 
-def _ready(
-    group: Ints, condition: Condition, rows: slice, edges: tuple[Floats, Floats], gain: Floats, sd: Floats
-) -> tuple[Floats, Floats]:
-    """Chance of being inside the band per cell and point, and its slope against a shift of the group."""
-    scale = 1 / sd[group, None]
-    width = condition.width[rows, None]
+@dataclass(frozen=True, slots=True)
+class _Reach:
+    """Where ewes of each cell are on the day: their condition, the gain of their group at each point, shape
+    (n_groups, k), and the spread of one ewe about both, shape (n_groups,)."""
+
+    condition: Condition
+    gain: Floats
+    sd: Floats
+
+
+def _either(chosen: NDArray[np.bool_], group: Ints, one: _Reach, other: _Reach) -> _Reach:
+    """`one` for the groups that are `chosen`, `other` for the rest."""
+    cell = chosen[group]
+    condition = replace(
+        other.condition,
+        mean=np.where(cell, one.condition.mean, other.condition.mean),
+        width=np.where(cell, one.condition.width, other.condition.width),
+    )
+    return _Reach(
+        condition,
+        np.where(chosen[:, None], one.gain, other.gain),
+        np.where(chosen, one.sd, other.sd),
+    )
+
+
+def _sd(ewe_sd: Floats, own: Floats, shared: Floats, again: float) -> Floats:
+    return np.maximum(np.sqrt(ewe_sd**2 + own**2 + shared + again**2), SMALLEST_SD)
+
+
+def _beyond(group: Ints, rows: slice, reach: _Reach, edge: Floats) -> tuple[Floats, Floats]:
+    """Chance of being above the edge per cell and point, and its slope against a shift of the group."""
+    scale = 1 / reach.sd[group, None]
+    width = reach.condition.width[rows, None]
     half = 0.5 * width * scale
-    centre = (condition.mean[rows, None] + gain[group]) * scale
-    above, above_slope = _averaged(centre - edges[0][group, None] * scale, half)
-    over, over_slope = _averaged(centre - edges[1][group, None] * scale, half)
-    above -= over
-    above_slope -= over_slope
+    centre = (reach.condition.mean[rows, None] + (reach.gain - edge[:, None])[group]) * scale
+    above, slope = _averaged(centre, half)
     above /= 2 * half
-    above_slope /= width
-    return above, above_slope
+    slope /= width
+    return above, slope
 
 
 def _averaged(z: Floats, half: Floats) -> tuple[Floats, Floats]:

@@ -171,10 +171,12 @@ def report(**changes: object) -> Report:
         ({"covered": (0.5, 0.8, 0.9)}, "90 % held, about as promised"),
         ({"crps": 0.2}, "“nothing changes”) came nearer than this working"),
         ({"predictions": 7}, "7 sessions is few"),
+        ({"crps": 0.2}, "hold_when_right = true"),
     ],
 )
 def test_the_verdict_says_what_the_figures_say(mine: dict[str, object], words: str) -> None:
     rivals = {"nothing changes": report(crps=0.1), "one score in 45 days": report(crps=0.3)}
+    rivals |= {"ewes that are right held": report(crps=0.15)}
     past = Past(date(2026, 9, 7), pd.DataFrame(), {"this working": report(**mine), **rivals})
     assert words in " ".join(backtest.verdict(past)).replace("\u00a0", " ")
 
@@ -192,10 +194,14 @@ def test_errors_are_told_for_each_horizon_and_few_sessions_are_said_to_be_few(
 ) -> None:
     past = data.past(practice)
     few = {"this working": report(predictions=7, mean_absolute_error=0.2)}
-    few |= dict.fromkeys(("nothing changes", "one score in 45 days"), report(mean_absolute_error=0.31))
+    others = ("nothing changes", "one score in 45 days", "ewes that are right held")
+    few |= dict.fromkeys(others, report(mean_absolute_error=0.31))
     shown = replace(past, horizons={("weaning", "tupping"): few, ("pre-tupping", "tupping"): {}})
     said = text_of(backtest.page(shown)).replace("\u00a0", " ")
-    assert "Weaning to tupping 7, few: chance plays a large part 20 points 31 points 31 points 90 %" in said
+    assert (
+        "Weaning to tupping 7, few: chance plays a large part 20 points 31 points 31 points 31 points 90 %"
+        in said
+    )
     assert "Pre-tupping to tupping none yet" in said
 
 

@@ -31,6 +31,7 @@ def test_every_kind_of_choice_is_read(tmp_path: Path) -> None:
             minimum_release_farms = 7
             scorer_sd = 0.25
             days_per_score_lost = 100
+            hold_when_right = true
             [gain.best]
             median = 50
             low = 45
@@ -52,6 +53,7 @@ def test_every_kind_of_choice_is_read(tmp_path: Path) -> None:
     )
     assert (settings.thin_limit, settings.flush_days, settings.minimum_release_farms) == (0.15, 17, 7)
     assert (settings.scorer_sd, settings.days_per_score_lost) == (0.25, 100)
+    assert settings.hold_when_right
     assert settings.gain == {"best": DaysPerScore(50, 45, 60)}
     assert settings.bands == {("hill", "tupping"): Band(2.25, 2.5, 3.25)}
     assert settings.farm_bands == {("GR07", "weaning"): Band(2, 2.5, 3.5)}
@@ -69,6 +71,7 @@ def test_every_kind_of_choice_is_read(tmp_path: Path) -> None:
         ("minimum_release_farms = 3", "minimum_release_farms: 5 or more"),
         ("scorer_sd = 0", "scorer_sd: a scorer's error above 0"),
         ("days_per_score_lost = 7", "adviser's setting"),
+        ("hold_when_right = 1", "hold_when_right: true or false"),
         ("[gain.best]\nmedian = 50", "gain.best: give median, low and high"),
         ("[gain.best]\nmedian = 50\nlow = 60\nhigh = 70", "0 < low < median < high"),
         ("[gain.meadow]\nmedian = 50\nlow = 40\nhigh = 70", "gain.meadow"),

@@ -8,5 +8,5 @@ select
     terms.thin_limit,
     terms.best_median, terms.best_low, terms.best_high,
     terms.ordinary_median, terms.ordinary_low, terms.ordinary_high,
-    terms.scorer_sd, terms.days_per_score_lost
+    terms.scorer_sd, terms.days_per_score_lost, terms.hold_when_right
 from terms

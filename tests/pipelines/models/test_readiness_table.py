@@ -158,3 +158,15 @@ def test_going_to_best_grazing_today_is_between_staying_and_having_been_there(wo
     (was_there, same), (stays, moves) = readiness(world, "ready_share, on_best_share")
     assert was_there == pytest.approx(same)
     assert stays < moves < was_there
+
+
+def test_the_setting_that_right_ewes_are_held_moves_those_over_alone(world):
+    world.register("F1")
+    world.tally("F1", {2.5: 20, 3.5: 80}, grazing="best")
+    world.build()
+    ((ready, thin),) = readiness(world, "ready_share, still_thin_share")
+    world.choose(hold_when_right=True)
+    world.build()
+    assert world.table("about", "hold_when_right") == [True]
+    ((held_ready, held_thin),) = readiness(world, "ready_share, still_thin_share")
+    assert held_ready > ready + 0.05 and held_thin == thin

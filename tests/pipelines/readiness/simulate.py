@@ -23,12 +23,14 @@ class World:
     rate_falls_per_score: float = 0.0  # broken: fat ewes gain more slowly
     scorer_drift: float = 0.0  # broken: scores creep up by so much a session
     removed: float = 0.0  # broken: thinnest ewes sold between sessions
+    held_at: float = np.inf  # broken: a ewe that gains is drawn off and held once she is in this condition
 
 
 BROKEN = {
     "rate depends on score": World(rate_falls_per_score=0.4),
     "scorer drifts": World(scorer_drift=0.15),
     "20 % of ewes removed": World(removed=0.20),
+    "right ewes held": World(held_at=3.125),  # the middle of the band
 }
 
 
@@ -64,6 +66,7 @@ def practice(world: World, seed: int) -> Practice:
     own = 1 / days[unit] + usual * world.ewe_variation * rng.normal(size=len(unit))
     own = own * (1 - world.rate_falls_per_score * (start - 2.45))
     true = start[:, None] + own[:, None] * np.array(DAYS)
+    true = np.minimum(true, np.maximum(start, world.held_at)[:, None])
     score = _scored(rng, world, true, unit, n_units, step)
     present = _present(rng, world, score)
     return Practice(unit, score, present, true[:, -1], farm, season, step, best, 1 / days, z)

@@ -182,3 +182,23 @@ def test_ewes_that_have_done_well_since_weaning_are_spread_further(histogram, gr
     since = replace(group(35), gaining_since=np.array([45.0]))
     plain, stretched = project(histogram(MOB), group(35)).chance, project(histogram(MOB), since).chance
     assert stretched[0] < plain[0]
+
+
+def test_where_right_ewes_are_held_none_goes_over_by_gaining(histogram, group):
+    cells = histogram({2.0: 40, 3.0: 40, 4.5: 20})
+    free, held = (project(cells, group(200.0, held=each)) for each in (False, True))
+    # 200 days bring nearly four scores: everyone is over, or held once she is right; the 4.5
+    # are over or not as they are today
+    assert np.all(free.chance < 0.1)
+    assert held.chance[:2] == pytest.approx([1, 1], abs=0.01)
+    assert held.chance[2] == pytest.approx(project(cells, group(0.0)).chance[2], abs=1e-4)
+
+
+def test_without_time_to_gain_holding_changes_nothing(histogram, group):
+    free, held = (project(histogram(MOB), group(0.0, held=each)) for each in (False, True))
+    assert held.chance == pytest.approx(free.chance, abs=1e-12)
+
+
+def test_who_loses_on_hard_going_is_not_held(histogram, group):
+    free, held = (project(histogram({4.5: 30}), group(60.0, "hard", held=each)) for each in (False, True))
+    assert held.ready_share[0] == pytest.approx(free.ready_share[0], abs=1e-12)

@@ -18,6 +18,8 @@ BAND = (2.75, 3.5)
 class Walk:
     predicted: Predicted
     with_prior_only: Predicted
+    held: Predicted  # as `predicted`, had the adviser said that ewes that are right are held
+    held_truly_ready: Predicted
     rivals: tuple[Predicted, Predicted]
     observed: np.ndarray
     truly_ready: Predicted  # what the product shows: condition itself, not what a scorer will write
@@ -42,6 +44,8 @@ def walk(practice: Practice) -> Walk:
     return Walk(
         predicted=project(cells, mine, recorded=later).predicted,
         with_prior_only=project(cells, prior, recorded=later).predicted,
+        held=project(cells, replace(mine, held=True), recorded=later).predicted,
+        held_truly_ready=project(cells, replace(mine, held=True)).predicted,
         rivals=(nothing_changes(cells, prior, later), one_score_in_45_days(cells, prior, later)),
         observed=share,
         truly_ready=project(cells, mine).predicted,
