@@ -62,7 +62,7 @@ def add(
     store.add(home, new, _new_password())
     note(surroundings, "account added", account=name, role=role)
     sentence = f"{name} may sign in and see {ROLE_WORDS[role]}."
-    surroundings.say(_public(new), " ".join([sentence, *_unknown_farms(surroundings, farms)]))
+    surroundings.say(_public(new), " ".join([sentence, *_unknown(surroundings, new)]))
 
 
 @account.command(name="list", epilog="Example: tupping account list")
@@ -123,20 +123,22 @@ def _public(one: Account) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def _unknown_farms(surroundings: Surroundings, farms: frozenset[str]) -> list[str]:
-    """A sentence naming farms that are not in the register, which may be slips of the pen."""
+def _unknown(surroundings: Surroundings, new: Account) -> list[str]:
+    """A sentence naming farms and groups that are not in the register, which may be slips of the pen."""
     from pipelines import queries
     from pipelines.warehouse.errors import WrongUseError
     from pipelines.warehouse.snapshot import Snapshot
 
-    if not farms:
+    if not new.farms | new.groups:
         return []
     snapshot = Snapshot(surroundings.settings.home)
+    registered: set[str] = set()
     try:
-        registered = set(queries.farms(queries.Reader(snapshot))["code"])
+        reader = queries.Reader(snapshot)
+        registered |= {*queries.farms(reader)["code"], *queries.discussion_groups(reader)}
     except WrongUseError:
-        registered = set()
+        pass  # nothing has been imported so far
     finally:
         snapshot.close()
-    unknown = sorted(farms - registered)
-    return [f"Not in the register so far: {', '.join(unknown)}. Check the codes."] if unknown else []
+    unknown = sorted((new.farms | new.groups) - registered)
+    return [f"Not in the register so far: {', '.join(unknown)}. Check how it is written."] if unknown else []

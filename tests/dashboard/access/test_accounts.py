@@ -1,5 +1,6 @@
 """Adding, changing and removing accounts, in the store and as typed."""
 
+import shutil
 import sqlite3
 import stat
 from pathlib import Path
@@ -59,6 +60,14 @@ def test_the_last_practice_account_stays_while_there_are_others(tmp_path: Path) 
         store.remove(tmp_path, "morag")
     store.remove(tmp_path, "rhys")
     assert [account.name for account in store.every(tmp_path)] == ["isla", "morag"]
+
+
+def test_a_group_that_the_register_has_not_is_named_as_a_possible_slip(home: Path, tmp_path: Path) -> None:
+    shutil.copytree(home / "published", tmp_path / "published")
+    twice = f"{PASSWORD}\n{PASSWORD}\n"
+    for name, group, told in (("isla", "Ravens", False), ("ewan", "ravens", True)):
+        _, said = typed(tmp_path, "add", name, "--role", "member", "--groups", group, passwords=twice)
+        assert ("Not in the register so far: ravens" in said) is told
 
 
 def test_commands_ask_for_the_password_and_name_what_was_done(tmp_path: Path) -> None:

@@ -151,7 +151,7 @@ def passed(record_property: Callable[[str, object], None]) -> Callable[..., None
     return lambda journey, size, check: record_property("journey", (journey, f"{size[0]}×{size[1]}", check))
 
 
-def _wait_for(address: str, seconds: float = 40) -> None:
+def _wait_for(address: str, seconds: float = 120) -> None:
     until = time.monotonic() + seconds
     while time.monotonic() < until:
         try:
