@@ -64,7 +64,8 @@ def _file_line(outcome: Outcome) -> str:
 def _trouble_lines(troubles: list[Trouble]) -> Iterator[str]:
     worst_first = sorted(troubles, key=lambda trouble: trouble.severity != "error")
     for trouble in worst_first[:_LINES_PER_FILE]:
-        value = f" '{trouble.value}'" if trouble.value else ""
+        shown = trouble.value and f"'{trouble.value}'" not in trouble.message
+        value = f" '{trouble.value}'" if shown else ""
         yield f"    {trouble.place()}: {trouble.severity}:{value} {trouble.message}"
     if len(troubles) > _LINES_PER_FILE:
         more = len(troubles) - _LINES_PER_FILE
@@ -84,10 +85,11 @@ def _sum_line(report: ImportReport) -> str:
         "known already" if outcome.standing == "unchanged" else _IN_WORDS.get(outcome.status, outcome.status)
         for outcome in report.files
     )
-    files = "; ".join(f"{number} {words}" for words, number in sorted(counted.items()))
+    files = "; ".join(f"{many} {words}" for words, many in sorted(counted.items()))
     accepted = sum(outcome.rows_accepted for outcome in report.files if outcome.standing != "unchanged")
     refused = sum(outcome.rows_refused for outcome in report.files)
-    return f"{len(report.files)} files ({files}). {accepted} rows imported, {refused} refused."
+    number = "1 file" if len(report.files) == 1 else f"{len(report.files)} files"
+    return f"{number} ({files}). {accepted} rows imported, {refused} refused."
 
 
 def import_object(report: ImportReport) -> dict[str, Any]:

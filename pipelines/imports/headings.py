@@ -131,11 +131,18 @@ def read_headings(cells: Sequence[str], context: Context) -> Headings:
 
 def check_aliases(context: Context) -> None:
     """Raise `RefusedError` when the adviser's own alias names no column of ours."""
+    if problem := alias_problem(context.headings):
+        raise RefusedError(problem)
+
+
+def alias_problem(named: Mapping[str, str]) -> Problem | None:
+    """The first of the adviser's own headings that names no column of ours."""
     known = (*_KNOWN["scores"], *_KNOWN["register"], IGNORE)
-    for heading, column in context.headings.items():
+    for heading, column in named.items():
         if column not in known and column not in WRITTEN:
             fault = catalogue.ALIAS_UNKNOWN(heading, column=column, known=", ".join(sorted(set(known))))
-            raise RefusedError(fault.at(None, heading))
+            return fault.at(None, heading)
+    return None
 
 
 def check_headings(headings: Headings, line: int) -> list[Problem]:

@@ -48,18 +48,23 @@ class FileReplaced:
 
 @dataclass(frozen=True, slots=True)
 class Retagged:
-    """A ewe with a new tag; `new` is false when it was recorded before."""
+    """A ewe with a new tag; `recorded` is false when that was known before, `scored` when she never was."""
 
     farm: str
     old: str
     new: str
     recorded: bool
+    scored: bool
 
     def sentence(self) -> str:
         """In words."""
         if not self.recorded:
-            return f"{self.farm}: that {self.old} is now {self.new} was recorded before."
-        return f"{self.farm}: ewe {self.old} is now {self.new}; her scores stay together."
+            said = f"{self.farm}: that {self.old} is now {self.new} was recorded before."
+        else:
+            said = f"{self.farm}: ewe {self.old} is now {self.new}; her scores stay together."
+        if self.scored:
+            return said
+        return f"{said} No ewe {self.old} of {self.farm} has been scored so far: check farm and tag."
 
 
 def withdraw_file(settings: Settings, file: str, wait_seconds: float) -> FileChanged:
@@ -100,8 +105,9 @@ def retag_ewe(settings: Settings, farm: str, old: str, new: str, wait_seconds: f
     old, new = _tag(old), _tag(new)
     with open_writer(settings.home, wait_seconds) as writer:
         recorded = corrections.retag(writer, farm, old, new, settings.today())
+        scored = corrections.was_scored(writer.connection, farm, old)
         publish_if_stale(writer, settings)
-    return Retagged(farm, old, new, recorded)
+    return Retagged(farm, old, new, recorded, scored)
 
 
 def _tag(written: str) -> str:

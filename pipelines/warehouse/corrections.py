@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Set
+from collections.abc import Sequence, Set
 from datetime import date, datetime
 
 from pipelines.warehouse import difference, journal, ledger, recording
@@ -19,18 +19,30 @@ def find(connection: Connection, wanted: str, statuses: tuple[str, ...]) -> Know
 
     Raises `WrongUseError` when there is none, or more than one.
     """
-    found = [known for known in ledger.known_by_name(connection, wanted) if known.status in statuses]
-    if not found and len(wanted) >= _SHORTEST_SHA256:
-        found = [known for known in ledger.known_by_sha256(connection, wanted) if known.status in statuses]
+    named = ledger.known_by_name(connection, wanted)
+    if not named and len(wanted) >= _SHORTEST_SHA256:
+        named = ledger.known_by_sha256(connection, wanted)
+    found = [known for known in named if known.status in statuses]
     if len(found) == 1:
         return found[0]
     if found:
         choices = ", ".join(known.sha256[:12] for known in found)
         raise WrongUseError(f"several files are called '{wanted}': name one by its SHA-256 ({choices})")
-    known_as = ", ".join(statuses)
-    raise WrongUseError(
-        f"no file '{wanted}' with status {known_as}. See the names with: tupping export import_file"
-    )
+    raise WrongUseError(_why_not(connection, wanted, named))
+
+
+def _why_not(connection: Connection, wanted: str, named: Sequence[Known]) -> str:
+    """Why no file of this name can be changed as was asked."""
+    if not named:
+        return f"no file '{wanted}' was ever imported. See the names with: tupping export import_file"
+    latest = named[-1]
+    if latest.status == "duplicate":
+        same = ledger.known_by_content(connection, [latest.sha256])[latest.sha256]
+        return f"'{wanted}' is a copy of '{same[0].file}': name that one, and its copies go with it"
+    if latest.status in REINSTATABLE:
+        became = "withdrawn" if latest.status == "withdrawn" else "replaced by a corrected file"
+        return f"'{wanted}' was {became}; tupping withdraw --undo \"{wanted}\" brings it back"
+    return f"'{wanted}' was neither withdrawn nor replaced, so there is nothing to undo"
 
 
 def find_replaced(
@@ -140,6 +152,16 @@ def retag(writer: Writer, farm: str, old: str, new: str, noted_on: date) -> bool
         {"event": "retag", "farm": farm, "old": old, "new": new, "noted_on": noted_on.isoformat()},
     )
     return True
+
+
+def was_scored(connection: Connection, farm: str, ewe: str) -> bool:
+    """Whether any imported row is of this ewe under this tag, or she was given it by an earlier retag."""
+    found = connection.execute(
+        "select 1 from score_row where farm = ? and ewe = ? "
+        "union all select 1 from retag where farm = ? and new_ewe = ? limit 1",
+        [farm, ewe, farm, ewe],
+    )
+    return bool(found.fetchall())
 
 
 def _leads_to(connection: Connection, farm: str, start: str, end: str) -> bool:

@@ -8,6 +8,7 @@ from datetime import date, datetime, time
 from pathlib import Path
 
 from pipelines.imports.context import Context
+from pipelines.imports.headings import alias_problem
 from pipelines.imports.preview import farms_named
 from pipelines.settings import Settings
 from pipelines.warehouse import corrections, ledger, mappings
@@ -61,7 +62,8 @@ def import_paths(
     Raises
     ------
     WrongUseError
-        Nothing to import, or a file to supersede that is not there.
+        Nothing to import, a heading that is said to be no column of ours, or a file to supersede that is
+        not there.
     WarehouseBusyError
         Another process writes.
     WarehouseError
@@ -69,6 +71,8 @@ def import_paths(
 
     """
     given = given or Given()
+    if problem := alias_problem(given.headings):  # remembered, it would refuse every later file
+        raise WrongUseError(problem.message)
     files, left_alone = find_files(paths)
     if given.supersede and len(files) != 1:
         raise WrongUseError(f"--supersede replaces one file by one file; {len(files)} were named")
@@ -140,7 +144,7 @@ def _with_namesakes(writer: Writer, taken: list[Taken], given: Given) -> list[Ta
     twice = ledger.names_that_count_twice(writer.connection)
     note = (
         "another file of this name, with other content, counts as well. If this one corrects it: "
-        "tupping import {0} --supersede CHECKSUM, where tupping export import_file names the checksums"
+        'tupping import "{0}" --supersede CHECKSUM, where tupping export import_file names the checksums'
     )
     return [
         replace(one, note=note.format(one.file)) if one.standing == "new" and one.file in twice else one

@@ -152,9 +152,9 @@ def _note(decision: Decision) -> str:
     file = decision.holder.file
     return {
         "duplicate": f"the same content as {file}; its rows count once",
-        "withdrawn": f"this content was withdrawn as {file}; tupping withdraw --undo {file} brings it back",
+        "withdrawn": f'this content was withdrawn as {file}; tupping withdraw --undo "{file}" brings it back',
         "superseded": f"this content, {file}, was replaced by a corrected file; "
-        f"tupping withdraw --undo {file} brings it back",
+        f'tupping withdraw --undo "{file}" brings it back',
     }.get(decision.standing, "")
 
 

@@ -96,12 +96,43 @@ def test_a_second_import_reports_that_nothing_changed(files: Path, home: Path) -
     assert "2 files (2 known already). 0 rows imported, 0 refused." in result.stdout
 
 
+def test_a_problem_names_the_offending_text_once(files: Path, home: Path) -> None:
+    (files / "good.csv").write_text(GOOD.replace("2026-08-01,ewes,2", "08/25/2026,ewes,2"))
+    lines = run(home, "import", files / "good.csv").stdout.splitlines()
+    (said,) = [line for line in lines if "good.csv:3:" in line]
+    assert said.count("'08/25/2026'") == 1
+    assert lines[-1].startswith("1 file (")
+
+
+def test_a_heading_mapped_to_no_column_of_ours_is_not_remembered(files: Path, home: Path) -> None:
+    run(home, "import", files / "good.csv", "--map", "Fatness=sccore")
+    assert run(home, "import", files).exit_code == 0
+
+
+def test_withdrawing_what_does_not_count_says_what_became_of_it(files: Path, home: Path) -> None:
+    (files / "copy of good.csv").write_text(GOOD)
+    run(home, "import", files)
+    said = run(home, "withdraw", "good.csv").stderr
+    assert "'good.csv' is a copy of 'copy of good.csv'" in said
+    run(home, "withdraw", "copy of good.csv")
+    said = run(home, "withdraw", "copy of good.csv").stderr
+    assert "'copy of good.csv' was withdrawn" in said
+
+
+def test_a_retag_of_a_ewe_never_scored_says_so(files: Path, home: Path) -> None:
+    run(home, "import", files)
+    slip = run(home, "retag", "NORTHBRAN", "1", "9").stdout
+    assert "No ewe 1 of NORTHBRAN has been scored so far" in slip
+    assert "so far" not in run(home, "retag", "NORTHBARN", "1", "9").stdout
+
+
 @pytest.mark.parametrize(
     ("words", "said"),
     [
         (("import",), "Missing argument"),
         (("import", "nowhere.csv"), "does not exist"),
         (("import", ".", "--map", "Tag no"), "HEADING=COLUMN"),
+        (("import", ".", "--map", "Fatness=sccore"), "'sccore'"),
         (("import", ".", "--date", "08/14/2026"), "not a day"),
         (("export", "sheep"), "session_summary"),
         (("export", "session_summary", "--format", "xml"), "csv"),

@@ -22,8 +22,8 @@ select
     'session_sent_twice' as code, 'warning' as severity, cast(repeated.scored_on as varchar) as value,
     cast(repeated.ewes as varchar) || ' of the ' || cast(part.ewes as varchar) || ' ewes of ' || repeated.farm || ' on '
     || cast(repeated.scored_on as varchar) || ' are also in ' || repeated.other || ', and its lines count. If '
-    || repeated.other || ' is the corrected file, let it replace this one: on the Files page, or with tupping import '
-    || repeated.other || ' --supersede ' || repeated.file || '.' as message,
+    || repeated.other || ' is the corrected file, let it replace this one: on the Files page, or with tupping import "'
+    || repeated.other || '" --supersede "' || repeated.file || '".' as message,
     0 as held_rows
 from repeated
 inner join part
