@@ -13,7 +13,7 @@ from tempfile import TemporaryDirectory
 
 from pipelines.settings import Settings, load
 from pipelines.warehouse.durable import flush, make_private
-from pipelines.warehouse.errors import WrongUseError, plain_failures
+from pipelines.warehouse.errors import WrongUseError, plain_failures, require_folder
 from pipelines.warehouse.lock import DEFAULT_WAIT_SECONDS, writer_lock
 from pipelines.warehouse.places import Places
 from pipelines.warehouse.rebuilding import RebuildReport, rebuild
@@ -32,6 +32,7 @@ def backup(home: Path, target: Path, wait_seconds: float = DEFAULT_WAIT_SECONDS)
     places = Places(home)
     if not places.journal.exists():
         raise WrongUseError(f"nothing has been imported into {home} yet, so there is nothing to back up")
+    require_folder(target.parent)
     beside = target.with_name(f"{target.name}.{os.getpid()}.tmp")
     try:
         with (

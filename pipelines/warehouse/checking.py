@@ -13,7 +13,7 @@ from pipelines.warehouse import large
 from pipelines.warehouse.archive import archived, sha256_of_file
 from pipelines.warehouse.lock import DEFAULT_WAIT_SECONDS
 from pipelines.warehouse.offers import context_of
-from pipelines.warehouse.writer import Connection, Writer, open_writer
+from pipelines.warehouse.writer import Connection, Writer, open_existing
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +46,7 @@ class _Held(NamedTuple):
 
 def check(settings: Settings, wait_seconds: float = DEFAULT_WAIT_SECONDS) -> CheckReport:
     """Compare archive, ledger and rows: checksum, counts as parsed anew, rows stored."""
-    with open_writer(settings.home, wait_seconds) as writer:
+    with open_existing(settings.home, wait_seconds) as writer:
         held = _held(writer.connection)
         faults = [fault for one in held for fault in _faults_of(writer.places.archive, one)]
         faults += _strays(writer)

@@ -12,7 +12,7 @@ from pipelines.warehouse import corrections, ledger
 from pipelines.warehouse.difference import Difference
 from pipelines.warehouse.errors import WrongUseError
 from pipelines.warehouse.publish import publish_if_stale
-from pipelines.warehouse.writer import open_writer
+from pipelines.warehouse.writer import open_existing
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +70,7 @@ class Retagged:
 def withdraw_file(settings: Settings, file: str, wait_seconds: float) -> FileChanged:
     """Let a file and its copies count no more, and publish. Raises `WrongUseError` for an unknown file."""
     at = datetime.combine(settings.as_of, time()) if settings.as_of else datetime.now().replace(microsecond=0)
-    with open_writer(settings.home, wait_seconds) as writer:
+    with open_existing(settings.home, wait_seconds) as writer:
         known = corrections.find(writer.connection, file, ledger.LIVE)
         corrections.withdraw(writer, known, at)
         copies = ledger.copies_of(writer.connection, known)
@@ -80,7 +80,7 @@ def withdraw_file(settings: Settings, file: str, wait_seconds: float) -> FileCha
 
 def reinstate_file(settings: Settings, file: str, wait_seconds: float) -> FileChanged:
     """Bring back a file that was withdrawn or replaced, and publish. Raises `WrongUseError` as above."""
-    with open_writer(settings.home, wait_seconds) as writer:
+    with open_existing(settings.home, wait_seconds) as writer:
         known = corrections.find(writer.connection, file, corrections.REINSTATABLE)
         corrections.reinstate(writer, known)
         copies = ledger.copies_of(writer.connection, known)
@@ -93,7 +93,7 @@ def replace_file(settings: Settings, old: str, new: str, wait_seconds: float) ->
 
     Raises `WrongUseError` for an unknown file, for the same content, or for files of different kinds.
     """
-    with open_writer(settings.home, wait_seconds) as writer:
+    with open_existing(settings.home, wait_seconds) as writer:
         replaced = corrections.find(writer.connection, old, ledger.LIVE)
         known = corrections.find(writer.connection, new, ledger.LIVE)
         changes = corrections.supersede(writer, replaced, known)
@@ -103,7 +103,7 @@ def replace_file(settings: Settings, old: str, new: str, wait_seconds: float) ->
 def retag_ewe(settings: Settings, farm: str, old: str, new: str, wait_seconds: float) -> Retagged:
     """Record a new tag and publish. Raises `WrongUseError` when it contradicts what was recorded."""
     old, new = _tag(old), _tag(new)
-    with open_writer(settings.home, wait_seconds) as writer:
+    with open_existing(settings.home, wait_seconds) as writer:
         recorded = corrections.retag(writer, farm, old, new, settings.today())
         scored = corrections.was_scored(writer.connection, farm, old)
         publish_if_stale(writer, settings)

@@ -27,6 +27,17 @@ class NotYoursError(WarehouseError):
     """A file that names farms beyond those of whoever brings it in."""
 
 
+def nothing_imported(home: Path) -> WrongUseError:
+    """What to say of a data folder without data, or of one whose name was mistyped."""
+    return WrongUseError(f"nothing has been imported into {home} yet: run tupping import PATH --home {home}")
+
+
+def require_folder(folder: Path) -> None:
+    """Raise `WrongUseError` when the folder that a file is to be written into is not there."""
+    if not folder.is_dir():
+        raise WrongUseError(f"there is no folder {folder}: make it first, or name another")
+
+
 _FULL = (errno.ENOSPC, errno.EDQUOT)
 _NOT_WRITABLE = (errno.EROFS, errno.EACCES, errno.EPERM)
 

@@ -17,7 +17,7 @@ import pyarrow.parquet as pq
 
 from pipelines.models import KEYS, TABLES
 from pipelines.settings import Settings
-from pipelines.warehouse.errors import WrongUseError, plain_failures
+from pipelines.warehouse.errors import WrongUseError, plain_failures, require_folder
 from pipelines.warehouse.snapshot import Snapshot
 
 Format = Literal["csv", "json", "parquet"]
@@ -60,6 +60,7 @@ def export_current(settings: Settings, table: str, form: Format, sink: BinaryIO 
 
 
 def _export_to_file(snapshot: Snapshot, table: str, form: Format, path: Path) -> int:
+    require_folder(path.parent)
     beside = path.with_name(f"{path.name}.{os.getpid()}.tmp")
     try:
         with plain_failures(path.parent), beside.open("wb") as sink:

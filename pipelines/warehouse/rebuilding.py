@@ -18,7 +18,7 @@ from pipelines.warehouse.lock import DEFAULT_WAIT_SECONDS, writer_lock
 from pipelines.warehouse.offers import Offer, context_of
 from pipelines.warehouse.places import Places
 from pipelines.warehouse.publish import publish
-from pipelines.warehouse.writer import Writer, connected, transaction
+from pipelines.warehouse.writer import Writer, connected, require_data, transaction
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +37,7 @@ def rebuild(
     Raises `WarehouseError` when an archived file is damaged or missing; the old warehouse is kept then.
     """
     places = Places(settings.home)
+    require_data(places)
     with plain_failures(settings.home), writer_lock(places.lock, wait_seconds):
         entries = list(journal.entries(places.journal))
         _refuse_damaged(places.archive, entries)

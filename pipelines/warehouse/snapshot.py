@@ -10,7 +10,7 @@ from pathlib import Path
 
 import duckdb
 
-from pipelines.warehouse.errors import WarehouseError, WrongUseError
+from pipelines.warehouse.errors import WarehouseError, nothing_imported
 from pipelines.warehouse.places import Places
 from pipelines.warehouse.pointer import current
 
@@ -75,10 +75,7 @@ class Snapshot:
     def _current_number(self) -> int:
         pointer = current(self._places)
         if pointer is None:
-            raise WrongUseError(
-                f"nothing has been imported into {self._places.home} yet: run tupping import PATH "
-                f"--home {self._places.home}"
-            )
+            raise nothing_imported(self._places.home)
         return pointer.generation
 
     def _connect(self, number: int) -> duckdb.DuckDBPyConnection:

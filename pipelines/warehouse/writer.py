@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Iterator
-from contextlib import contextmanager, suppress
+from contextlib import AbstractContextManager, contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 
 import duckdb
 
 from pipelines.warehouse import archive
-from pipelines.warehouse.errors import plain_failures
+from pipelines.warehouse.errors import nothing_imported, plain_failures
 from pipelines.warehouse.lock import DEFAULT_WAIT_SECONDS, writer_lock
 from pipelines.warehouse.migrate import migrate, migrations
 from pipelines.warehouse.places import Places
@@ -44,6 +44,18 @@ def open_writer(home: Path, wait_seconds: float = DEFAULT_WAIT_SECONDS) -> Itera
             left_over.unlink()
         with connected(places.warehouse) as connection:
             yield Writer(connection, places)
+
+
+def require_data(places: Places) -> None:
+    """Raise `WrongUseError` where nothing was ever imported: a folder that is mistyped must not be made."""
+    if not (places.warehouse.exists() or places.archive.exists()):
+        raise nothing_imported(places.home)
+
+
+def open_existing(home: Path, wait_seconds: float = DEFAULT_WAIT_SECONDS) -> AbstractContextManager[Writer]:
+    """The one writer of a `home` that holds data; raises as `open_writer` and `require_data` do."""
+    require_data(Places(home))
+    return open_writer(home, wait_seconds)
 
 
 @contextmanager

@@ -154,6 +154,25 @@ def test_export_before_any_import_says_what_to_do(home: Path) -> None:
     assert (result.exit_code, "tupping import" in result.stderr) == (2, True)
 
 
+@pytest.mark.parametrize(
+    "words", [("check",), ("rebuild",), ("withdraw", "good.csv"), ("retag", "NORTHBARN", "1", "9")]
+)
+def test_a_mistyped_data_folder_is_named_and_not_made(tmp_path: Path, words: tuple[str, ...]) -> None:
+    result = run(tmp_path / "hmoe", *words)
+    assert result.exit_code == 2
+    assert "nothing has been imported into" in result.stderr
+    assert not (tmp_path / "hmoe").exists()
+
+
+def test_a_folder_that_is_not_there_is_named_with_its_remedy(files: Path, home: Path, tmp_path: Path) -> None:
+    run(home, "import", files)
+    nowhere = tmp_path / "nowhere"
+    for words in (("export", "about", "-o", nowhere / "a.csv"), ("backup", nowhere / "b.tar")):
+        result = run(home, *words)
+        assert result.exit_code == 2
+        assert f"there is no folder {nowhere}: make it first" in result.stderr
+
+
 def test_the_three_formats_hold_the_same_rows(files: Path, home: Path, tmp_path: Path) -> None:
     run(home, "import", files)
     as_csv = run(home, "export", "score_distribution").stdout.splitlines()
