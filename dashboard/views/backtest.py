@@ -26,7 +26,7 @@ NAMES = {
     MINE: "This working",
     STILL: "“Nothing changes”",
     "one score in 45 days": "“One score in 45 days”",
-    HELD: "This working, if ewes that are right are held",
+    HELD: "This working, right ewes held",
 }
 
 
@@ -187,7 +187,8 @@ def _horizons(data: Past) -> list[Component]:
         "From … to",
         "Sessions",
         *(f"Mean error: {NAMES[method]}" for method in METHODS),
-        f"90{words.PERCENT} ranges held",
+        f"90{words.PERCENT} ranges held: {NAMES[MINE]}",
+        f"90{words.PERCENT} ranges held: {NAMES[HELD]}",
     )
     head = html.Thead(html.Tr([html.Th(text, scope="col") for text in heads]))
     rows = [_horizon(f"{first} to {later}", found) for (first, later), found in data.horizons.items()]
@@ -200,7 +201,9 @@ def _horizons(data: Past) -> list[Component]:
         html.P(
             "The further ahead, the more is done with the ewes in between: those that are right are held, "
             "thin ones drawn out, fields changed. This working lets every ewe go on as she was grazed on the "
-            "day of scoring, so that over a long time it expects more of them to go over the top than do.",
+            "day of scoring, so that over a long time it expects more of them to go over the top than do. "
+            "And after weaning many flocks are held for weeks before they are fed for tupping: where that "
+            "was not written down, ordinary grazing is taken, and gain expected that does not come.",
             className="meaning",
         ),
     ]
@@ -209,7 +212,7 @@ def _horizons(data: Past) -> list[Component]:
 def _horizon(name: str, found: Mapping[str, Report]) -> Component:
     head = html.Th(name.capitalize(), scope="row")
     if not found:
-        return html.Tr([head, html.Td("none yet", colSpan=len(METHODS) + 2)])
+        return html.Tr([head, html.Td("none yet", colSpan=len(METHODS) + 3)])
     mine = found[MINE]
     few = ", few: chance plays a large part" if mine.predictions < FEW else ""
     return html.Tr(
@@ -217,7 +220,7 @@ def _horizon(name: str, found: Mapping[str, Report]) -> Component:
             head,
             html.Td(f"{mine.predictions}{few}"),
             *[html.Td(_points(found[method].mean_absolute_error)) for method in METHODS],
-            html.Td(words.percent(mine.covered[-1])),
+            *[html.Td(words.percent(found[method].covered[-1])) for method in (MINE, HELD)],
         ]
     )
 
@@ -257,8 +260,9 @@ def _worlds() -> Component:
             html.P(
                 "Four hundred simulated farms, their truth not told to the working: how many of its "
                 f"90{words.PERCENT} ranges held. The first world is as the working assumes; the others "
-                "break what it assumes, one thing at a time. Scorers who drift mislead it most, "
-                "and it cannot tell: recalibrate before the season."
+                "break what it assumes, one thing at a time. Ewes held once they are right mislead it most: "
+                "of that it can be told. Scorers who drift mislead it about the truth, and no record tells: "
+                "recalibrate before the season."
             ),
             _figures("Simulated worlds", head, rows),
         ]

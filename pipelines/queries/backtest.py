@@ -45,11 +45,11 @@ def lines(found: dict[str, Report]) -> Iterator[str]:
         yield "Nothing to compare: no flock was scored twice in a season before the rams went in."
         return
     levels = "".join(f"{f'{level:.0%} held':>10}" for level in LEVELS)
-    yield f"{'':<22}{'sessions':>9}{'error':>8}{'lean':>8}{levels}{'CRPS':>8}"
+    yield f"{'':<26}{'sessions':>9}{'error':>8}{'lean':>8}{levels}{'CRPS':>8}"
     for method, each in found.items():
         held = "".join(f"{share:>10.0%}" for share in each.covered)
         yield (
-            f"{method:<22}{each.predictions:>9}{each.mean_absolute_error:>8.3f}{each.bias:>+8.3f}{held}"
+            f"{method:<26}{each.predictions:>9}{each.mean_absolute_error:>8.3f}{each.bias:>+8.3f}{held}"
             f"{each.crps:>8.3f}"
         )
     yield "Error: mean absolute, share of the flock. Lean: expected less recorded. Held: of the ranges."

@@ -47,7 +47,7 @@ TRIALS = (  # kept true by tests/pipelines/readiness/test_backtest.py
     Trial("where scorers read 0.15 higher each session", 0.90, 0.67),
     Trial("where a fifth of the ewes, mostly thin, is sold between sessions", 0.89, 0.86),
     Trial("where ewes that have come right are drawn off and held", 0.08, 0.03),
-    Trial("of the same kind, the working being told of it (hold_when_right)", 0.76, 0.63, told=True),
+    Trial("where they are held, and the working is told so (hold_when_right)", 0.76, 0.63, told=True),
 )
 
 

@@ -199,8 +199,8 @@ def test_errors_are_told_for_each_horizon_and_few_sessions_are_said_to_be_few(
     shown = replace(past, horizons={("weaning", "tupping"): few, ("pre-tupping", "tupping"): {}})
     said = text_of(backtest.page(shown)).replace("\u00a0", " ")
     assert (
-        "Weaning to tupping 7, few: chance plays a large part 20 points 31 points 31 points 31 points 90 %"
-        in said
+        "Weaning to tupping 7, few: chance plays a large part "
+        "20 points 31 points 31 points 31 points 90 % 90 %" in said
     )
     assert "Pre-tupping to tupping none yet" in said
 
