@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
+import pyarrow as pa
+
 from pipelines.warehouse import journal, large, ledger, recording
 from pipelines.warehouse.archive import archived, settle, sha256_of, sha256_of_file, store_large
 from pipelines.warehouse.crash import crash_point
@@ -72,6 +74,7 @@ def take_in(writer: Writer, offers: Sequence[Offer], progress: Progress = lambda
     changed |= {number for number in plan.large if not _take_large(writer, plan, number, progress)}
     if plan.copies:
         _commit_copies(writer, plan.copies)
+    pa.default_memory_pool().release_unused()  # Arrow keeps some hundred megabytes that others need now
     gone = {plan.offers[number][0].file for number in changed}
     return [_as_changed(taken) if taken.file in gone else taken for taken in plan.taken]
 

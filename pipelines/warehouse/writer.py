@@ -18,8 +18,7 @@ from pipelines.warehouse.places import Places
 
 Connection = duckdb.DuckDBPyConnection
 
-# Enough for the models over a practice of thousands of sessions; more spills to the disk. Keeps an import,
-# with its two reading processes, under 1 GiB.
+# Enough for the models over a practice of thousands of sessions; more spills to the disk.
 WRITER_MEMORY = "400MB"
 
 
