@@ -12,7 +12,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from pipelines.settings import Settings, load
-from pipelines.warehouse.durable import flush, make_private
+from pipelines.warehouse.durable import create_private, flush, make_private
 from pipelines.warehouse.errors import WrongUseError, plain_failures, require_folder
 from pipelines.warehouse.lock import DEFAULT_WAIT_SECONDS, writer_lock
 from pipelines.warehouse.places import Places
@@ -48,10 +48,9 @@ def backup(home: Path, target: Path, wait_seconds: float = DEFAULT_WAIT_SECONDS)
 
 
 def _pack(places: Places, target: Path) -> None:
-    handle = os.open(target, os.O_RDWR | os.O_CREAT | os.O_TRUNC, 0o600)
     with (
         TemporaryDirectory(dir=places.home) as folder,
-        os.fdopen(handle, "wb") as file,
+        create_private(target) as file,
         tarfile.open(fileobj=file, mode="w") as tar,
     ):
         tar.add(places.archive, _ARCHIVE)

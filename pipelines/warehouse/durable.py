@@ -6,6 +6,7 @@ import os
 import sys
 from collections.abc import Iterable
 from pathlib import Path
+from typing import BinaryIO
 
 # Above this many files one sync of the whole system is cheaper than one per file. Only Linux promises
 # that sync() returns after the data is on the disk.
@@ -17,6 +18,12 @@ def make_private(folder: Path) -> None:
     if not folder.exists():
         make_private(folder.parent)
         folder.mkdir(mode=0o700, exist_ok=True)
+
+
+def create_private(path: Path) -> BinaryIO:
+    """A new, empty file that its owner alone can read; what was there before is lost."""
+    path.unlink(missing_ok=True)  # its mode would stay
+    return open(path, "xb", opener=lambda name, flags: os.open(name, flags, 0o600))
 
 
 def flush_all(paths: Iterable[Path]) -> None:
@@ -50,7 +57,7 @@ def replace_content(path: Path, content: bytes) -> None:
 def keep_copy(source: Path, path: Path) -> None:
     """Let `path` be a copy of `source` that its owner alone can read, atomically and durably."""
     beside = path.with_name(f"{path.name}.{os.getpid()}.tmp")
-    with open(beside, "xb", opener=lambda name, flags: os.open(name, flags, 0o600)) as copy:
+    with create_private(beside) as copy:
         copy.write(source.read_bytes())
     _become(beside, path)
 
