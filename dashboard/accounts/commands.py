@@ -105,10 +105,20 @@ def password(surroundings: Surroundings, name: str) -> None:
 
 
 def note(surroundings: Surroundings, event: Event, **details: str) -> None:
-    """Record what was done from the command line, and by which user of this machine."""
+    """Record what was done from the command line, and by which user of this machine.
+
+    Raises `click.ClickException` when it cannot be written down.
+    """
     from dashboard.accounts import audit
 
-    audit.note(surroundings.settings.home, event, getpass.getuser(), HERE, **details)
+    home = surroundings.settings.home
+    try:
+        audit.note(home, event, getpass.getuser(), HERE, **details)
+    except OSError as error:
+        raise click.ClickException(
+            f"the record of what is done (audit.jsonl in {home}) cannot be written to: {error.strerror}. "
+            "Ask for write permission, or name another folder with --home"
+        ) from error
 
 
 def _new_password() -> str:

@@ -70,7 +70,7 @@ def holder_of(offer: Offer, same_content: Sequence[Known]) -> Known | None:
     """The ledger row that holds the rows of this offer's content, if any."""
     told = what_was_told(offer.told)
     for known in same_content:
-        nothing_accepted = known.status == "refused"
+        nothing_accepted = known.status in LIVE and not known.rows_accepted
         if known.status != "duplicate" and (nothing_accepted or what_was_told(known.context_json) == told):
             return known
     return None

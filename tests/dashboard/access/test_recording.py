@@ -55,6 +55,13 @@ def test_what_cannot_be_recorded_is_not_given_out(new_home: Path, new_visitor: V
     assert new_visitor.get("/save/files.csv").status_code == 500
 
 
+def test_a_command_that_cannot_be_recorded_says_why(tmp_path: Path) -> None:
+    (tmp_path / "audit.jsonl").mkdir()
+    result = CliRunner().invoke(main, ["export", "call_list", "--home", str(tmp_path)])
+    assert result.exit_code == 1
+    assert "audit.jsonl" in result.stderr and "--home" in result.stderr
+
+
 def test_a_command_in_a_folder_that_is_not_there_makes_none(tmp_path: Path) -> None:
     CliRunner().invoke(main, ["export", "call_list", "--home", str(tmp_path / "nowhere")])
     assert not (tmp_path / "nowhere").exists()

@@ -89,6 +89,16 @@ def test_the_same_bytes_told_to_be_of_another_farm_are_another_record(
     assert farms == [("NORTHBARN",), ("SOUTHBARN",)]
 
 
+def test_bytes_of_which_nothing_was_taken_are_read_again_when_told_otherwise(
+    take: Take, tmp_path: Path, home: Path
+) -> None:
+    path = tmp_path / "scores.csv"
+    path.write_text("farm,scored_on,group,score,count\nNORTHBARN,08/25/2026,ewes,2.5,12\n")
+    take(path)
+    assert len(take(path, group="ewes").problems) == 1
+    assert query(home, "select count(*) from source_file") == [(1,)]
+
+
 def test_a_heading_once_named_is_known_for_that_farm(take: Take, tmp_path: Path, home: Path) -> None:
     for day in ("01", "15"):
         text = f"scored_on,group,Beast,score\n2026-08-{day},ewes,7,2.5\n"
