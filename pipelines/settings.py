@@ -89,13 +89,23 @@ def load(home: Path, as_of: date | None = None) -> Settings:
     """
     path = home / "settings.toml"
     settings = Settings(home=home, as_of=as_of)
-    if not path.exists():
-        return settings
     try:
+        if not path.exists():
+            return settings
         written = tomllib.loads(path.read_text(encoding="utf-8"))
         return replace(settings, **_typed(written))
-    except (tomllib.TOMLDecodeError, SettingsError, UnicodeDecodeError) as error:
+    except (tomllib.TOMLDecodeError, SettingsError) as error:
         raise SettingsError(f"{path}: {error}") from error
+    except UnicodeDecodeError as error:
+        raise SettingsError(f"{path}: line {_line(error)} is not UTF-8: save the file as UTF-8") from error
+    except OSError as error:
+        raise SettingsError(
+            f"{path} cannot be read ({error.strerror}): check what it is and who may"
+        ) from error
+
+
+def _line(error: UnicodeDecodeError) -> int:
+    return error.object[: error.start].count(b"\n") + 1
 
 
 def _typed(written: Mapping[str, Any]) -> dict[str, Any]:

@@ -69,6 +69,8 @@ def _disk_trouble(home: Path, number: int | None, text: str) -> str:
             f"{home} cannot be written to ({text}). Ask for write permission, or name another "
             "folder with --home"
         )
+    if number == errno.ENOTDIR:
+        return f"{home} lies below a file, which is no folder: name another folder with --home"
     return f"the disk that holds {home} reports: {text}"
 
 

@@ -164,6 +164,11 @@ def test_a_mistyped_data_folder_is_named_and_not_made(tmp_path: Path, words: tup
     assert not (tmp_path / "hmoe").exists()
 
 
+def test_a_data_folder_below_a_file_is_named_in_words(files: Path) -> None:
+    result = run(files / "good.csv" / "home", "import", files)
+    assert (result.exit_code, "lies below a file" in result.stderr) == (1, True)
+
+
 def test_a_folder_that_is_not_there_is_named_with_its_remedy(files: Path, home: Path, tmp_path: Path) -> None:
     run(home, "import", files)
     nowhere = tmp_path / "nowhere"

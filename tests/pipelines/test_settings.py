@@ -88,3 +88,14 @@ def test_a_wrong_setting_names_file_key_and_remedy(tmp_path: Path, text: str, na
         load(written(tmp_path, text))
     assert "settings.toml" in str(refused.value)
     assert named in str(refused.value)
+
+
+def test_a_settings_file_that_cannot_be_read_names_line_and_remedy(tmp_path: Path) -> None:
+    path = tmp_path / "settings.toml"
+    path.write_bytes(b"thin_limit = 0.15\n# caf\xe9\n")
+    with pytest.raises(SettingsError, match="line 2 is not UTF-8: save the file as UTF-8"):
+        load(tmp_path)
+    path.unlink()
+    path.mkdir()
+    with pytest.raises(SettingsError, match="cannot be read"):
+        load(tmp_path)
