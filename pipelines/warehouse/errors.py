@@ -54,6 +54,10 @@ def plain_failures(home: Path) -> Iterator[None]:
             "a process that was reading files was ended from outside, often because memory ran out. "
             "Nothing was half-imported: close other programs, then run the same command again"
         ) from error
+    except RuntimeError as error:
+        if "interrupted" in str(error).lower():  # what DuckDB makes of Ctrl+C during a query
+            raise KeyboardInterrupt from error
+        raise
     except duckdb.Error as error:
         raise WarehouseError(_database_trouble(home, str(error))) from error
 
