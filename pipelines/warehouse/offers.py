@@ -15,6 +15,8 @@ from pipelines.imports.context import Context
 
 # A spreadsheet is offered too: it is refused with its remedy, and the ledger remembers that it came.
 _OFFERED_SUFFIXES = frozenset({".csv", ".tsv", ".txt", ".xlsx", ".xls", ".ods"})
+# Hidden files, and what a spreadsheet program lays beside a workbook while it is open.
+_SYSTEMS_OWN = (".", "~$")
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +52,7 @@ def _inside(paths: Iterable[Path]) -> Iterator[Path]:
             continue
         for folder, below, files in os.walk(path):
             below[:] = [name for name in below if not name.startswith(".")]
-            yield from (Path(folder, name) for name in files if not name.startswith("."))
+            yield from (Path(folder, name) for name in files if not name.startswith(_SYSTEMS_OWN))
 
 
 def _named(paths: Sequence[Path]) -> dict[str, Path]:

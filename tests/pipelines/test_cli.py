@@ -82,11 +82,13 @@ def test_other_files_in_a_folder_are_named(files: Path, home: Path) -> None:
     (files / "scores.xlsx").write_bytes(b"PK\x03\x04 a spreadsheet")
     (files / "photo.jpg").write_bytes(b"\xff\xd8")
     (files / ".DS_Store").write_bytes(b"\x00")
+    (files / "~$scores.xlsx").write_bytes(b"\x05Sam")
     result = run(home, "import", files)
     assert result.exit_code == 1
     assert "scores.xlsx: refused" in result.stdout
     assert "photo.jpg: left alone" in result.stdout
     assert "DS_Store" not in result.stdout
+    assert "~$" not in result.stdout
 
 
 def test_a_second_import_reports_that_nothing_changed(files: Path, home: Path) -> None:
