@@ -149,14 +149,24 @@ def rebuild(surroundings: Surroundings, wait: float) -> None:
 @click.command(epilog="Example: tupping withdraw westbarn-2026-08-03.csv")
 @click.argument("file")
 @click.option("--undo", is_flag=True, help="Bring back a file that was withdrawn or replaced.")
+@click.option(
+    "--date",
+    "scored_on",
+    callback=day,
+    metavar="DATE",
+    help="Day that was given with it, where the same file was imported with several.",
+)
 @practice
 @WAIT
-def withdraw(surroundings: Surroundings, file: str, undo: bool, wait: float) -> None:
+def withdraw(
+    surroundings: Surroundings, file: str, undo: bool, scored_on: datetime | None, wait: float
+) -> None:
     """Let an imported file count no more; it stays in the archive and in the list of files."""
     from pipelines.warehouse.commands import reinstate_file, withdraw_file
 
     settings = surroundings.settings
-    done = reinstate_file(settings, file, wait) if undo else withdraw_file(settings, file, wait)
+    change = reinstate_file if undo else withdraw_file
+    done = change(settings, file, wait, scored_on.date() if scored_on else None)
     surroundings.say(done, done.sentence())
 
 

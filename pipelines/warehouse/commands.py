@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import datetime, time
+from datetime import date, datetime, time
 
 from pipelines.imports.identity import canonical_ewe
 from pipelines.imports.problems import Fault
@@ -67,21 +67,25 @@ class Retagged:
         return f"{said} No ewe {self.old} of {self.farm} has been scored so far: check farm and tag."
 
 
-def withdraw_file(settings: Settings, file: str, wait_seconds: float) -> FileChanged:
+def withdraw_file(
+    settings: Settings, file: str, wait_seconds: float, scored_on: date | None = None
+) -> FileChanged:
     """Let a file and its copies count no more, and publish. Raises `WrongUseError` for an unknown file."""
     at = datetime.combine(settings.as_of, time()) if settings.as_of else datetime.now().replace(microsecond=0)
     with open_existing(settings.home, wait_seconds) as writer:
-        known = corrections.find(writer.connection, file, ledger.LIVE)
+        known = corrections.find(writer.connection, file, ledger.LIVE, scored_on)
         corrections.withdraw(writer, known, at)
         copies = ledger.copies_of(writer.connection, known)
         generation = publish_if_stale(writer, settings)
     return FileChanged(known.file, "withdrawn", known.rows_accepted, copies, generation)
 
 
-def reinstate_file(settings: Settings, file: str, wait_seconds: float) -> FileChanged:
+def reinstate_file(
+    settings: Settings, file: str, wait_seconds: float, scored_on: date | None = None
+) -> FileChanged:
     """Bring back a file that was withdrawn or replaced, and publish. Raises `WrongUseError` as above."""
     with open_existing(settings.home, wait_seconds) as writer:
-        known = corrections.find(writer.connection, file, corrections.REINSTATABLE)
+        known = corrections.find(writer.connection, file, corrections.REINSTATABLE, scored_on)
         corrections.reinstate(writer, known)
         copies = ledger.copies_of(writer.connection, known)
         generation = publish_if_stale(writer, settings)

@@ -9,26 +9,40 @@ from pipelines.warehouse import difference, journal, ledger, recording
 from pipelines.warehouse.difference import Difference
 from pipelines.warehouse.errors import WrongUseError
 from pipelines.warehouse.ledger import LIVE, Known
+from pipelines.warehouse.offers import what_was_told
 from pipelines.warehouse.writer import Connection, Writer, transaction
 
 _SHORTEST_SHA256 = 8
 
 
-def find(connection: Connection, wanted: str, statuses: tuple[str, ...]) -> Known:
+def find(
+    connection: Connection, wanted: str, statuses: tuple[str, ...], scored_on: date | None = None
+) -> Known:
     """The ledger row of a file, named by its name or by the first letters of its SHA-256.
 
+    `scored_on`: the day that was given with it, which tells apart the same bytes given with several.
     Raises `WrongUseError` when there is none, or more than one.
     """
     named = ledger.known_by_name(connection, wanted)
     if not named and len(wanted) >= _SHORTEST_SHA256:
         named = ledger.known_by_sha256(connection, wanted)
     found = [known for known in named if known.status in statuses]
+    if scored_on:
+        found = [known for known in found if what_was_told(known.context_json)[1] == scored_on.isoformat()]
     if len(found) == 1:
         return found[0]
     if found:
-        choices = ", ".join(known.sha256[:12] for known in found)
+        choices = ", ".join(_told_apart(known) for known in found)
+        if len({known.sha256 for known in found}) == 1:
+            raise WrongUseError(f"'{wanted}' was imported more than once: name one with --date ({choices})")
         raise WrongUseError(f"several files are called '{wanted}': name one by its SHA-256 ({choices})")
     raise WrongUseError(_why_not(connection, wanted, named))
+
+
+def _told_apart(known: Known) -> str:
+    """A file's checksum, and the day that was given with it."""
+    told = what_was_told(known.context_json)[1]
+    return f"{known.sha256[:12]} of {told}" if told else known.sha256[:12]
 
 
 def _why_not(connection: Connection, wanted: str, named: Sequence[Known]) -> str:

@@ -216,6 +216,20 @@ def test_withdraw_and_its_undoing(files: Path, home: Path) -> None:
     assert "good.csv: its 2 rows count again" in run(home, "withdraw", "good.csv", "--undo").stdout
 
 
+def test_a_file_given_with_a_wrong_day_and_then_the_right_one_can_be_withdrawn(
+    files: Path, home: Path
+) -> None:
+    (files / "tally.csv").write_text("farm,group,score,count\nNORTHBARN,ewes,2.5,12\n")
+    run(home, "import", files / "register.csv")
+    for given in ("2026-08-04", "2026-08-05"):
+        run(home, "import", files / "tally.csv", "--date", given)
+    said = run(home, "withdraw", "tally.csv").stderr
+    assert "of 2026-08-04" in said and "of 2026-08-05" in said and "--date" in said
+    assert "its 1 rows count no more" in run(home, "withdraw", "tally.csv", "--date", "2026-08-04").stdout
+    counted = run(home, "export", "score_distribution").stdout
+    assert ",2026-08-05," in counted and ",2026-08-04," not in counted
+
+
 def test_superseding_shows_the_difference(files: Path, home: Path, tmp_path: Path) -> None:
     run(home, "import", files)
     (tmp_path / "better.csv").write_text(GOOD.replace(",3\n", ",3.5\n"))
