@@ -8,6 +8,7 @@ from scipy.special import ndtr, ndtri
 
 Floats = NDArray[np.float64]
 MOST_STEPS = 60
+AT_ONCE = 1000  # a few megabytes of scratch
 CLOSE = 1e-5  # of the chance: far finer than any use of an interval
 
 
@@ -80,10 +81,13 @@ def crps(share: Floats, sd: Floats, weight: Floats, observed: Floats) -> Floats:
     Closed form for a mixture of normals (Grimit et al. 2006, doi:10.1256/qj.05.235).
     """
     sd = smoothed(share, sd)
-    from_observed = _mean_distance(observed[:, None] - share, sd) @ weight
-    apart = share[:, :, None] - share[:, None, :]
-    both = np.sqrt(sd[:, :, None] ** 2 + sd[:, None, :] ** 2)
-    return from_observed - 0.5 * (_mean_distance(apart, both) @ weight) @ weight
+    score = _mean_distance(observed[:, None] - share, sd) @ weight
+    for first in range(0, len(share), AT_ONCE):  # every point with every other: k times the memory
+        rows = slice(first, first + AT_ONCE)
+        apart = share[rows, :, None] - share[rows, None, :]
+        both = np.sqrt(sd[rows, :, None] ** 2 + sd[rows, None, :] ** 2)
+        score[rows] -= 0.5 * (_mean_distance(apart, both) @ weight) @ weight
+    return score
 
 
 def _mean_distance(mean: Floats, sd: Floats) -> Floats:
