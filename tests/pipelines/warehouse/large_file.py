@@ -8,11 +8,11 @@ from .conftest import REGISTER
 ROWS = 60_000  # three pieces
 
 
-def text(last: str = "", group: str = "ewes") -> str:
-    """Many sessions of 300 ewes, with a row that is refused in the middle."""
+def text(last: str = "", flock: int = 0) -> str:
+    """Many sessions of 300 ewes, with a row that is refused in the middle; another `flock` is other ewes."""
     days = [date(year, 7, 28) + timedelta(days=day) for year in (2018, 2019) for day in range(100)]
     rows = [
-        f"NORTHBARN,{days[at // 300]},{group},8260120000{at % 300 + 1:05},{2 + at % 5 / 2}\n"
+        f"NORTHBARN,{days[at // 300]},ewes,826012{flock:04}{at % 300 + 1:05},{2 + at % 5 / 2}\n"
         for at in range(ROWS)
     ]
     rows[ROWS // 2] = "NORTHBARN,2019-08-01,ewes,77,9\n"

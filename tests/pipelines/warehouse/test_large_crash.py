@@ -77,7 +77,7 @@ def test_thirty_kills_at_random_times_within_large_files(
         while kills < 30:
             if session_files(settings.home) == [(3 + files_done,)]:  # there must be something to be killed in
                 files_done += 1
-                (large / "all.csv").write_text(text(group=f"group {files_done}"))
+                (large / "all.csv").write_text(text(flock=files_done))
             kills += kill_sometime(importing(large, settings.home, before=LARGE_ONES), dice, whole_run)
         assert importing(large, settings.home, before=LARGE_ONES).wait() == 0
     assert (watching.failures, watching.reads > 1000) == ([], True)
