@@ -28,15 +28,15 @@ def ewes_for_share(share: float, within: float, flock: int | None = None, confid
         raise ValueError("a share from 0 to 1 and a precision above 0 are needed")
     least = min(within, 0.5)
     share = min(max(share, least), 1 - least)
+    z = float(special.ndtri((1 + confidence) / 2))
+    # twice what the normal approximation asks for, and more than the last step of whole numbers
+    most = math.ceil(2 * share * (1 - share) * (z / within) ** 2) + 2 * math.ceil(1 / within)
     if flock is None:
-        z = float(special.ndtri((1 + confidence) / 2))
-        # twice what the normal approximation asks for, and more than the last step of whole numbers
-        most = math.ceil(2 * share * (1 - share) * (z / within) ** 2) + 2 * math.ceil(1 / within)
         scored = np.arange(1, most + 1)
         chance = _chance_within(scored, share, within, stats.binom(scored, share).cdf)
     else:
         thin = max(1, round(share * flock))
-        scored = np.arange(1, flock + 1)
+        scored = np.arange(1, min(flock, most) + 1)
         chance = _chance_within(scored, thin / flock, within, stats.hypergeom(flock, thin, scored).cdf)
     short = np.flatnonzero(chance < confidence - _ROUNDING)
     return int(scored[short[-1]]) + 1 if len(short) else 1

@@ -29,6 +29,23 @@ def test_a_small_flock_needs_fewer_ewes_and_never_more_than_it_has():
     assert ewes_for_share(0.2, 0.001, 100) == 100
 
 
+@pytest.mark.parametrize(("flock", "thin", "within"), [(300, 60, 0.05), (120, 24, 0.1), (47, 23, 0.2)])
+def test_no_number_of_ewes_beyond_the_answer_is_short_again(flock, thin, within):
+    # every number up to the whole flock, by sums of scipy's hypergeometric; the search stops far sooner
+    answer = ewes_for_share(thin / flock, within, flock)
+
+    def holds(scored):
+        counts = np.arange(min(thin, scored) + 1)
+        near = np.abs(counts / scored - thin / flock) <= within + 1e-9
+        return stats.hypergeom.pmf(counts[near], flock, thin, scored).sum() >= 0.90 - 1e-9
+
+    assert not holds(answer - 1) and all(holds(scored) for scored in range(answer, flock + 1))
+
+
+def test_a_very_large_flock_needs_what_an_endless_one_does():
+    assert ewes_for_share(0.2, 0.05, 50_000) == ewes_for_share(0.2, 0.05)
+
+
 def test_a_flock_expected_to_have_none_thin_is_planned_for_as_many_as_the_precision():
     assert ewes_for_share(0, 0.05, 400) == ewes_for_share(0.05, 0.05, 400) > 20
 
