@@ -13,7 +13,7 @@ import demo_farms
 from dashboard import data
 from dashboard.app import create_app
 from dashboard.views.state import FarmState, FlocksState
-from pipelines.queries import Reader
+from pipelines.queries import Kept, Reader
 from pipelines.settings import Settings
 from pipelines.warehouse.durable import replace_content
 from pipelines.warehouse.places import Places
@@ -39,12 +39,16 @@ def places(demo_home: Path, tmp_path: Path) -> Places:
 
 def test_readers_never_fail_while_generations_change(places: Places) -> None:
     snapshot, done, failed, answered = Snapshot(places.home), threading.Event(), [], [0]
+    kept = Kept(snapshot)
 
     def read() -> None:
         while not done.is_set():
             try:
                 assert data.flocks(Reader(snapshot), FlocksState()) is not None
-                assert data.farm(Reader(snapshot), "WEXN13", FarmState()) is not None
+                mine = Reader(snapshot, {"WEXN13"}, kept)
+                assert data.farm(mine, "WEXN13", FarmState()) is not None
+                assert data.farm(mine, "BRIN04", FarmState()) is None
+                mine.close()
                 answered[0] += 1
             except Exception as error:  # whatever it is, a reader has met it
                 failed.append(error)
