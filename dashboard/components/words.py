@@ -7,8 +7,9 @@ from typing import Any
 
 import pandas as pd
 
+from pipelines.readiness import words
+
 NO_FIGURE = "not known"
-NEARLY_NOTHING = 0.005
 PERCENT = "\u00a0%"  # kept on the line of its number
 
 
@@ -22,11 +23,7 @@ def percent(share: float | None) -> str:
     """`0.614` → `61 %`; a share that is nearly nothing or nearly all is not rounded to it."""
     if share is None or missing(share):
         return NO_FIGURE
-    if 0 < share < NEARLY_NOTHING:
-        return f"under 1{PERCENT}"
-    if 1 - NEARLY_NOTHING < share < 1:
-        return f"over 99{PERCENT}"
-    return f"{share * 100:.0f}{PERCENT}"
+    return words.percent(share).replace(" %", PERCENT)
 
 
 def between(low: float | None, high: float | None) -> str:
@@ -35,11 +32,7 @@ def between(low: float | None, high: float | None) -> str:
         return NO_FIGURE
     if percent(low) == percent(high):
         return f"about {percent(low)}"
-    if low < NEARLY_NOTHING and high <= 1 - NEARLY_NOTHING:
-        return f"at most {percent(high)}"
-    if high > 1 - NEARLY_NOTHING and low >= NEARLY_NOTHING:
-        return f"at least {percent(low)}"
-    return f"between {percent(low)} and {percent(high)}"
+    return words.between(low, high).replace(" %", PERCENT)
 
 
 def day(value: Any) -> str:
