@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 
 from dash import dcc, html
 from dash.development.base_component import Component
 
 from dashboard import ids
 from dashboard.components import frame, links, notice, words
-from dashboard.components.attributes import attributes
 from dashboard.components.picture import picture
+from dashboard.components.scrolling import scrolling
 from dashboard.data import Past
 from dashboard.figures.calibration import held, places
 from pipelines.models.past import HELD, METHODS, MINE, STILL
@@ -149,20 +149,9 @@ def _table(found: dict[str, Report]) -> Component:
     head = html.Thead(html.Tr([html.Th(head.replace("%", words.PERCENT), scope="col") for head in heads]))
     return html.Div(
         [
-            _figures("This working and two simple rules", head, rows),
+            scrolling("This working and two simple rules", head, rows),
             html.P(note, className="meaning"),
         ]
-    )
-
-
-def _figures(label: str, head: Component, rows: Sequence[Component]) -> Component:
-    """A table that can be moved sideways on a phone, by keyboard too."""
-    return html.Div(
-        html.Table([head, html.Tbody(list(rows))], className="figures"),
-        className="scrolls",
-        role="region",
-        tabIndex=0,
-        **attributes(aria_label=label),
     )
 
 
@@ -197,7 +186,7 @@ def _horizons(data: Past) -> list[Component]:
             "A visit at weaning asks about tupping. Here each later session is predicted from each earlier "
             "one, also where another was scored between the two: what that one showed is then not used."
         ),
-        _figures("Errors by how far ahead was predicted", head, rows),
+        scrolling("Errors by how far ahead was predicted", head, rows),
         html.P(
             "The further ahead, the more is done with the ewes in between: those that are right are held, "
             "thin ones drawn out, fields changed. This working lets every ewe go on as she was grazed on the "
@@ -264,6 +253,6 @@ def _worlds() -> Component:
                 "of that it can be told. Scorers who drift mislead it about the truth, and no record tells: "
                 "recalibrate before the season."
             ),
-            _figures("Simulated worlds", head, rows),
+            scrolling("Simulated worlds", head, rows),
         ]
     )

@@ -9,7 +9,7 @@ from dash import dcc, html
 from dash.development.base_component import Component
 
 from dashboard.components import frame, notice, words
-from dashboard.components.attributes import attributes
+from dashboard.components.scrolling import scrolling
 from dashboard.data import HeldBack
 from dashboard.views.flocks import records
 from pipelines.models.urgency import UNJUDGED
@@ -74,7 +74,7 @@ def _day(day: Any, rows: list[Mapping[str, Any]]) -> Component:
 
 
 def _table(title: str, rows: list[Mapping[str, Any]]) -> Component:
-    """Ewes at each score, one row a group; it can be moved sideways on a phone, by keyboard too."""
+    """Ewes at each score, one row a group."""
     scores = sorted({float(row["score"]) for row in rows})
     groups: dict[str, dict[float, int]] = {}
     for row in rows:
@@ -91,10 +91,4 @@ def _table(title: str, rows: list[Mapping[str, Any]]) -> Component:
         for group, found in groups.items()
     ]
     head = html.Thead(html.Tr([html.Th(text, scope="col") for text in heads]))
-    return html.Div(
-        html.Table([head, html.Tbody(body)], className="figures"),
-        className="scrolls",
-        role="region",
-        tabIndex=0,
-        **attributes(aria_label=f"Ewes at each score, {title}"),
-    )
+    return scrolling(f"Ewes at each score, {title}", head, body)
