@@ -70,9 +70,7 @@ def scanning() -> tuple[int, int, str]:
 
 def _weeks(figure: str) -> tuple[float, str]:
     """A figure in weeks, and how it is known."""
-    found = reference.figure("timing", figure=figure)
-    assert found.value is not None  # the table's own test asks for a number
-    return found.value, found.how_known
+    return reference.number("timing", figure=figure), reference.figure("timing", figure=figure).how_known
 
 
 def _scoring(

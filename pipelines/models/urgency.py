@@ -157,9 +157,7 @@ class _Farm:
 @cache
 def _pressing_days() -> float:
     """Days that it takes at least to put condition right before tupping."""
-    weeks = reference.figure("timing", figure="weaning to tupping, to put condition right").value
-    assert weeks is not None  # the table's own test asks for a number
-    return 7 * weeks
+    return 7 * reference.number("timing", figure="weaning to tupping, to put condition right")
 
 
 def day(when: pd.Timestamp) -> str:

@@ -111,9 +111,7 @@ def _variances(squares: Floats, number: Floats, step: Floats, scorer_sd: float) 
 @cache
 def published_spread() -> float:
     """Standard deviation of condition within flocks; that of recorded scores, about 0.5, stands for it."""
-    spread = reference.figure("real_flocks", figure="spread of scores").value
-    assert spread is not None  # the table's own test asks for a number
-    return spread
+    return reference.number("real_flocks", figure="spread of scores")
 
 
 def expected_kappa(scorer_sd: float, spread: float, step: float) -> float:

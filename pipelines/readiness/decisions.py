@@ -121,9 +121,7 @@ def _wait_until(ewe: Ewe, days: Days) -> date | None:
 
 @cache
 def _rescore_weeks() -> float:
-    weeks = reference.figure("timing", figure="rescore thin ewes every").value
-    assert weeks is not None
-    return weeks
+    return reference.number("timing", figure="rescore thin ewes every")
 
 
 def _reason(action: Action, ewe: Ewe, days: Days, wait: date | None) -> str:

@@ -85,7 +85,8 @@ class Feed:
 def usual_feed() -> Feed:
     """Where an adviser starts from; no growth of the pasture is counted on."""
     pasture, supplement, dry, cover, eaten = (
-        _figure("feed", figure=name) for name in ("pasture", "supplement", "supplement dry", "cover", "eaten")
+        reference.number("feed", figure=name)
+        for name in ("pasture", "supplement", "supplement dry", "cover", "eaten")
     )
     return Feed(pasture, supplement, dry, cover, growth=0.0, eaten=eaten)
 
@@ -117,24 +118,18 @@ def _kg_per_score(entry: Figure, weight: float, score: float) -> Range:
     return Range(low * weight / (1 - low * (3 - score)), high * weight / (1 - high * (3 - score)))
 
 
-def _figure(table: str, **keys: str) -> float:
-    value = reference.figure(table, **keys).value
-    assert value is not None  # the table's own test asks for a number
-    return value
-
-
 def nrc(weight: float, gain: float, _going: Going = "flat", _pasture_mj: float = 10.5) -> Need:
     """NRC 1985: MJ ME per day of a ewe of `weight` kg (50–90, beyond by extension) gaining `gain` kg/day.
 
     The table's maintenance rows hold a gain of 10 g a day, which is taken off.
     """
-    per_kg = _figure("energy", system="NRC", figure="energy of gain")
-    joule = _figure("energy", figure="energy unit")
+    per_kg = reference.number("energy", system="NRC", figure="energy of gain")
+    joule = reference.number("energy", figure="energy unit")
     rows = [row for row in reference.figures("energy_nrc_1985") if row.keys["state"] == "maintenance"]
     weights = [float(row.keys["weight_kg"]) for row in rows]
     daily = [joule * row.value for row in rows if row.value is not None]
     slope, at_zero = np.polyfit(weights, daily, 1)
-    within = _figure("energy", system="NRC", figure="gain within maintenance") / 1000
+    within = reference.number("energy", system="NRC", figure="gain within maintenance") / 1000
     still = at_zero + slope * weight - within * per_kg
     return Need("NRC 1985", float(still), float(still + per_kg * gain), "10 g a day within maintenance")
 
@@ -152,18 +147,19 @@ def gain_ratio(digestibility: float) -> float:
 def _ratio(digestibility: float, table: str, name: str) -> float:
     d = digestibility
     powers = {"constant": 1.0, "per D": d, "per D squared": d**2, "per 1/D": 1 / d}
-    return sum(_figure(table, figure=f"{name} {part}") * power for part, power in powers.items())
+    return sum(reference.number(table, figure=f"{name} {part}") * power for part, power in powers.items())
 
 
 def ipcc(weight: float, gain: float, going: Going = "flat", pasture_mj: float = 10.5) -> Need:
     """IPCC 2006/2019 Vol 4 Ch 10: MJ ME per day; the gain's coefficients and ME/DE are from memory."""
-    share = _figure("feed", figure="metabolisable per digestible energy")
-    digestible = 100 * pasture_mj / (share * _figure("feed", figure="gross energy of feed (IPCC)"))
-    usual = _figure("energy", figure="net energy for maintenance, sheep over one year")
-    walking = _figure("energy", figure=f"activity on {'flat pasture' if going == 'flat' else 'hills'}")
+    share = reference.number("feed", figure="metabolisable per digestible energy")
+    digestible = 100 * pasture_mj / (share * reference.number("feed", figure="gross energy of feed (IPCC)"))
+    usual = reference.number("energy", figure="net energy for maintenance, sheep over one year")
+    ground = "flat pasture" if going == "flat" else "hills"
+    walking = reference.number("energy", figure=f"activity on {ground}")
     still = share * (usual * weight**0.75 + walking * weight) / maintenance_ratio(digestible)
-    constant = _figure("feed", figure="net energy for gain, constant (IPCC)")
-    per_kg = constant + _figure("feed", figure="net energy for gain, per kg weight (IPCC)") * weight
+    constant = reference.number("feed", figure="net energy for gain, constant (IPCC)")
+    per_kg = constant + reference.number("feed", figure="net energy for gain, per kg weight (IPCC)") * weight
     total = still + share * per_kg * gain / gain_ratio(digestible)
     return Need("IPCC 2019", still, total, "energy of the gain, activity on hills, share metabolised")
 
@@ -172,7 +168,7 @@ def afrc(weight: float, gain: float, going: Going = "flat", pasture_mj: float = 
     """AFRC 1993 (from memory): MJ ME per day of a dry ewe."""
     q = pasture_mj / _afrc("gross energy of feed")
     fasted = weight / _afrc("live weight over fasted weight")
-    hill = _figure("feed", figure="activity, hill (AFRC)")
+    hill = reference.number("feed", figure="activity, hill (AFRC)")
     walking = (hill if going == "hill" else _afrc("activity, lowland")) * weight
     still = (_afrc("fasting metabolism") * fasted**0.75 + walking) / _efficiency("km", q)
     total = still + _afrc("live-weight change") * gain / _efficiency("kf", q)
@@ -180,7 +176,7 @@ def afrc(weight: float, gain: float, going: Going = "flat", pasture_mj: float = 
 
 
 def _afrc(figure: str) -> float:
-    return _figure("energy", system="AFRC", figure=figure)
+    return reference.number("energy", system="AFRC", figure=figure)
 
 
 def _efficiency(name: str, q: float) -> float:

@@ -61,6 +61,11 @@ def figure(table: str, **keys: str) -> Figure:
     return found[0]
 
 
+def number(table: str, **keys: str) -> float:
+    """The value of that one figure; raises as `figure` does, and `ValueError` where it has none."""
+    return _needed(figure(table, **keys).value)
+
+
 @cache
 def bands() -> Mapping[tuple[System, Stage], Band]:
     """Default band of scores for every system and stage; an adviser's own settings replace single cells."""
@@ -115,5 +120,5 @@ def _number(text: str | None) -> float | None:
 
 def _needed(value: float | None) -> float:
     if value is None:
-        raise ValueError("this table needs a number in every row")
+        raise ValueError("a number is needed here, and the table has none")
     return value
