@@ -1,9 +1,9 @@
 """What each page needs, read through the visitor's own scope; the only place where pages meet `queries`."""
 
-from dashboard.data.farm_page import FarmPage, HeldBack, farm, held_back, visit
-from dashboard.data.published import attach, other_day, reader, settings, snapshot
+from dashboard.data.farm_page import FarmPage, HeldBack, farm, visit
+from dashboard.data.published import NOTHING, attach, other_day, reader, settings, snapshot
 from dashboard.data.records import Files, Past, Scorers, files, groups, past, scorers
-from dashboard.data.season import NOTHING, PAGE_ROWS, Flocks, chosen, compare, control_limits, flocks
+from dashboard.data.season import PAGE_ROWS, Flocks, chosen, compare, control_limits, flocks
 
 __all__ = [
     "NOTHING",
@@ -22,7 +22,6 @@ __all__ = [
     "files",
     "flocks",
     "groups",
-    "held_back",
     "other_day",
     "past",
     "reader",

@@ -19,7 +19,6 @@ from pipelines.queries.what_if import Outlook, Plan, outlook
 from pipelines.warehouse.errors import WrongUseError
 
 EWES_SHOWN = 100
-NOTHING = pd.DataFrame()
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,18 +55,20 @@ class FarmPage:
     held: HeldBack | None = None
 
 
-def farm(reader: Reader, code: str, state: FarmState) -> FarmPage | None:
-    """What the page of one farm shows; None when the register has no such farm for this visitor, or not in
-    the season asked for (see `held_back`)."""
+def farm(reader: Reader, code: str, state: FarmState) -> FarmPage | HeldBack | None:
+    """What the page of one farm shows: `HeldBack` where the register does not have it in the season asked
+    for; None when nothing of it has come that this visitor may see."""
     published = about(reader)
-    registered = queries.farm_seasons(reader, code) if published else NOTHING
-    if published is None or registered.empty:
+    if published is None:
         return None
-    held = held_back(reader, code, state)
+    registered = queries.farm_seasons(reader, code)
+    held = _held_back(reader, code, state, published.as_of, registered)
     years = [int(year) for year in registered["season"]]
+    if not years:
+        return held
     season = held.season if held else _season(reader, years, state)
     if season not in years:
-        return None
+        return held
     row = registered[registered["season"] == season]
     readiness = queries.farm_readiness(reader, code, season)
     return FarmPage(
@@ -94,13 +95,13 @@ def farm(reader: Reader, code: str, state: FarmState) -> FarmPage | None:
     )
 
 
-def held_back(reader: Reader, code: str, state: FarmState) -> HeldBack | None:
+def _held_back(
+    reader: Reader, code: str, state: FarmState, as_of: date, registered: pd.DataFrame
+) -> HeldBack | None:
     """What of a farm cannot be judged in the season asked for, whether the register has it there or not."""
-    published = about(reader)
-    reasons = queries.farm_held_back(reader, code) if published else NOTHING
-    if published is None or reasons.empty:
+    reasons = queries.farm_held_back(reader, code)
+    if reasons.empty:
         return None
-    registered = queries.farm_seasons(reader, code)
     years = sorted({int(year) for rows in (registered, reasons) for year in rows["season"]}, reverse=True)
     season = _season(reader, years, state)
     of_season = reasons[reasons["season"] == season]
@@ -108,7 +109,7 @@ def held_back(reader: Reader, code: str, state: FarmState) -> HeldBack | None:
         return None
     names = [*of_season["name"].dropna(), *registered["name"].dropna(), code]
     return HeldBack(
-        as_of=published.as_of,
+        as_of=as_of,
         code=code,
         name=str(names[0]),
         season=season,

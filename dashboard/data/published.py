@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 import flask
+import pandas as pd
 
 from dashboard import access
 from pipelines import queries
@@ -16,6 +17,7 @@ from pipelines.warehouse.snapshot import Snapshot
 EXTENSION = "tupping"
 KEPT = "tupping-cursors"
 SETTINGS = "tupping-settings"
+NOTHING = pd.DataFrame()
 
 
 def attach(server: flask.Flask, settings: Settings) -> None:

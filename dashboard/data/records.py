@@ -8,8 +8,8 @@ from datetime import date
 import pandas as pd
 
 from dashboard import scoring
-from dashboard.data.published import about, settings
-from dashboard.data.season import NOTHING, PAGE_ROWS
+from dashboard.data.published import NOTHING, about, settings
+from dashboard.data.season import PAGE_ROWS
 from dashboard.meeting.prospect import GroupPage, group_page
 from dashboard.views.state import FilesState, GroupState, rows_before
 from pipelines import queries

@@ -10,7 +10,7 @@ import pandas as pd
 
 from dashboard import comparison
 from dashboard.comparison import Compare
-from dashboard.data.published import about
+from dashboard.data.published import NOTHING, about
 from dashboard.views.state import CompareState, FlocksState, rows_before
 from pipelines import queries
 from pipelines.queries import Chosen, Overview, Reader
@@ -18,7 +18,6 @@ from pipelines.settings import STAGES, SYSTEMS
 from pipelines.statistics import funnel
 
 USUAL_STAGE = "pre-tupping"
-NOTHING = pd.DataFrame()
 PAGE_ROWS = 50
 
 
