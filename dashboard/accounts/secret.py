@@ -9,7 +9,7 @@ import sys
 from pathlib import Path
 
 from dashboard.accounts.account import AccountError
-from pipelines.warehouse.durable import make_private
+from pipelines.warehouse.durable import beside, make_private
 
 FILE = "secret.key"
 _BYTES = 32
@@ -36,16 +36,16 @@ def load(home: Path) -> bytes:
 
 def _make(path: Path) -> None:
     make_private(path.parent)
-    beside = path.with_name(f"{path.name}.{os.getpid()}.tmp")
-    handle = os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
+    new = beside(path)
+    handle = os.open(new, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
     try:
         os.write(handle, secrets.token_bytes(_BYTES))
         os.fsync(handle)
     finally:
         os.close(handle)
     try:
-        os.link(beside, path)  # refuses when another process was first, whose key then counts
+        os.link(new, path)  # refuses when another process was first, whose key then counts
     except FileExistsError:
         pass
     finally:
-        beside.unlink()
+        new.unlink()

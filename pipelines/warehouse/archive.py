@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 import hashlib
-import os
 import shutil
-import threading
 from collections.abc import Collection, Iterator, Mapping
 from pathlib import Path
 
-from pipelines.warehouse.durable import flush, flush_all
+from pipelines.warehouse.durable import beside, flush_all
 
 
 def sha256_of(content: bytes) -> str:
@@ -40,25 +38,26 @@ def lay_down(archive: Path, contents: Mapping[str, bytes]) -> list[Path]:
 def settle(laid_down: Collection[Path]) -> None:
     """Bring what was laid down to its place; on return all of it survives a power cut."""
     flush_all(laid_down)
-    for beside in laid_down:
-        beside.replace(beside.with_name(beside.name.partition(".")[0]))
-    flush_all({beside.parent for beside in laid_down})
+    for path in laid_down:
+        path.replace(path.with_name(path.name.partition(".")[0]))
+    flush_all({path.parent for path in laid_down})
 
 
-def store_large(archive: Path, path: Path, sha256: str) -> bool:
-    """As `store`, of one file and in little memory; false, and nothing is kept, when it is another by now."""
+def store(archive: Path, path: Path, sha256: str) -> bool:
+    """Keep one file, in little memory however large; false, and nothing is kept, when it is another by now.
+
+    As `lay_down` and `settle` do: a damaged copy is put right, and on return it survives a power cut.
+    """
     kept = archived(archive, sha256)
     if kept.exists() and sha256_of_file(kept) == sha256:
         return True
     kept.parent.mkdir(parents=True, exist_ok=True)
-    beside = kept.with_name(f"{kept.name}.{os.getpid()}.tmp")
-    shutil.copyfile(path, beside)
-    if sha256_of_file(beside) != sha256:
-        beside.unlink()
+    copy = beside(kept)
+    shutil.copyfile(path, copy)
+    if sha256_of_file(copy) != sha256:
+        copy.unlink()
         return False
-    flush(beside)
-    beside.replace(kept)
-    flush(kept.parent)
+    settle([copy])
     return True
 
 
@@ -68,13 +67,13 @@ def _kept(archive: Path, name: str, content: bytes) -> bool:
 
 
 def _write_beside(path: Path, content: bytes) -> Path:
-    beside = path.with_name(f"{path.name}.{os.getpid()}-{threading.get_ident()}.tmp")
+    laid_down = beside(path)
     try:
-        beside.write_bytes(content)
+        laid_down.write_bytes(content)
     except FileNotFoundError:
         path.parent.mkdir(parents=True, exist_ok=True)
-        beside.write_bytes(content)
-    return beside
+        laid_down.write_bytes(content)
+    return laid_down
 
 
 def unfinished(archive: Path) -> Iterator[Path]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import shutil
 import sqlite3
 import tarfile
@@ -12,7 +11,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from pipelines.settings import Settings, load
-from pipelines.warehouse.durable import create_private, flush, make_private
+from pipelines.warehouse.durable import beside, create_private, flush, make_private
 from pipelines.warehouse.errors import WrongUseError, plain_failures, require_folder
 from pipelines.warehouse.lock import DEFAULT_WAIT_SECONDS, writer_lock
 from pipelines.warehouse.places import Places
@@ -33,17 +32,17 @@ def backup(home: Path, target: Path, wait_seconds: float = DEFAULT_WAIT_SECONDS)
     if not places.journal.exists():
         raise WrongUseError(f"nothing has been imported into {home} yet, so there is nothing to back up")
     require_folder(target.parent)
-    beside = target.with_name(f"{target.name}.{os.getpid()}.tmp")
+    new = beside(target)
     try:
         with (
             plain_failures(target.parent),
             writer_lock(places.lock, wait_seconds),
             writer_lock(places.release_lock, wait_seconds),
         ):
-            _pack(places, beside)
-        beside.replace(target)
+            _pack(places, new)
+        new.replace(target)
     finally:
-        beside.unlink(missing_ok=True)
+        new.unlink(missing_ok=True)
     return target.stat().st_size
 
 

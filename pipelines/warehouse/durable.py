@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
+import threading
 from collections.abc import Iterable
 from pathlib import Path
 from typing import BinaryIO
@@ -47,22 +48,27 @@ def flush(path: Path) -> None:
         os.close(handle)
 
 
+def beside(path: Path) -> Path:
+    """Where what is to become `path` is written first: in its folder, under a name of this very thread."""
+    return path.with_name(f"{path.name}.{os.getpid()}-{threading.get_ident()}.tmp")
+
+
 def replace_content(path: Path, content: bytes) -> None:
     """Give `path` this content atomically and durably."""
-    beside = path.with_name(f"{path.name}.{os.getpid()}.tmp")
-    beside.write_bytes(content)
-    _become(beside, path)
+    new = beside(path)
+    new.write_bytes(content)
+    _become(new, path)
 
 
 def keep_copy(source: Path, path: Path) -> None:
     """Let `path` be a copy of `source` that its owner alone can read, atomically and durably."""
-    beside = path.with_name(f"{path.name}.{os.getpid()}.tmp")
-    with create_private(beside) as copy:
+    new = beside(path)
+    with create_private(new) as copy:
         copy.write(source.read_bytes())
-    _become(beside, path)
+    _become(new, path)
 
 
-def _become(beside: Path, path: Path) -> None:
-    flush(beside)
-    beside.replace(path)
+def _become(new: Path, path: Path) -> None:
+    flush(new)
+    new.replace(path)
     flush(path.parent)

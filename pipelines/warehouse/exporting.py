@@ -5,7 +5,6 @@ from __future__ import annotations
 import csv
 import io
 import json
-import os
 import re
 from collections.abc import Callable
 from datetime import date, datetime
@@ -17,6 +16,7 @@ import pyarrow.parquet as pq
 
 from pipelines.models import KEYS, TABLES
 from pipelines.settings import Settings
+from pipelines.warehouse.durable import beside
 from pipelines.warehouse.errors import WrongUseError, plain_failures, require_folder
 from pipelines.warehouse.snapshot import Snapshot
 
@@ -61,13 +61,13 @@ def export_current(settings: Settings, table: str, form: Format, sink: BinaryIO 
 
 def _export_to_file(snapshot: Snapshot, table: str, form: Format, path: Path) -> int:
     require_folder(path.parent)
-    beside = path.with_name(f"{path.name}.{os.getpid()}.tmp")
+    new = beside(path)
     try:
-        with plain_failures(path.parent), beside.open("wb") as sink:
+        with plain_failures(path.parent), new.open("wb") as sink:
             rows = export(snapshot, table, form, sink)
-        beside.replace(path)
+        new.replace(path)
     finally:
-        beside.unlink(missing_ok=True)
+        new.unlink(missing_ok=True)
     return rows
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 import pyarrow as pa
 
 from pipelines.warehouse import journal, large, ledger, recording
-from pipelines.warehouse.archive import archived, settle, sha256_of, sha256_of_file, store_large
+from pipelines.warehouse.archive import archived, settle, sha256_of, sha256_of_file, store
 from pipelines.warehouse.crash import crash_point
 from pipelines.warehouse.large import LARGE_BYTES
 from pipelines.warehouse.ledger import Decision, Known
@@ -131,7 +131,7 @@ def _place(writer: Writer, plan: _Plan, opened: _Opened, decision: Decision, num
     if decision.standing == "duplicate":
         plan.copies.append((offer, sha256))
     elif decision.standing == "unchanged":
-        store_large(writer.places.archive, offer.path, sha256)  # puts right what the disk has damaged
+        store(writer.places.archive, offer.path, sha256)  # puts right what the disk has damaged
     elif decision.standing == "new" or (decision.standing == "again" and holder is not None):
         chosen = number if holder is None else holder.file_id
         plan.offers[chosen] = (_under_known_name(offer, holder), sha256)
@@ -202,7 +202,7 @@ def _commit(writer: Writer, plan: _Plan, batches: Sequence[Batch]) -> set[int]:
 def _take_large(writer: Writer, plan: _Plan, file_id: int, progress: Progress) -> bool:
     """Archive, read and record one large file; false when it changed under our hands."""
     offer, sha256 = plan.offers[file_id]
-    if not store_large(writer.places.archive, offer.path, sha256):
+    if not store(writer.places.archive, offer.path, sha256):
         return False
     crash_point("after_archive")
     journal.append(writer.places.journal, [_journal_entry(offer, sha256)])

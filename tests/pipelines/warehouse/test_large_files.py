@@ -95,13 +95,13 @@ def test_a_large_file_cut_short_leaves_nothing_and_is_taken_whole_the_next_time(
 def test_a_large_file_that_changes_while_it_is_read_is_not_taken(
     take: Take, folder: Path, settings: Settings, large_ones: None, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    store = intake.store_large
+    store = intake.store
 
     def changed(archive: Path, path: Path, sha256: str) -> bool:
         path.write_text(text("NORTHBARN,2019-08-01,ewes,7,3\n"))
         return store(archive, path, sha256)
 
-    monkeypatch.setattr(intake, "store_large", changed)
+    monkeypatch.setattr(intake, "store", changed)
     report = take(folder)
     assert "changed while it was being read" in str(report.problems) + str(report.files)
     assert stored(settings.home) == [(0,)]
