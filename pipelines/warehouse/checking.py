@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from pipelines.settings import Settings
-from pipelines.warehouse import large
+from pipelines.warehouse import large, recording
 from pipelines.warehouse.archive import archived, sha256_of_file
 from pipelines.warehouse.lock import DEFAULT_WAIT_SECONDS
 from pipelines.warehouse.offers import context_of
@@ -103,13 +103,10 @@ def _counted(read: int, accepted: int, refused: int) -> str:
 
 def _strays(writer: Writer) -> list[Fault]:
     """Rows that no ledger entry owns."""
+    rows = " union all ".join(f"select file_id from {table}" for table in recording.OF_A_FILE)  # noqa: S608
     ((strays,),) = writer.connection.execute(
-        """
-        select count(*) from (
-            select file_id from score_row union all select file_id from register_row
-            union all select file_id from file_problem union all select file_id from refused_line
-        ) as r where file_id not in (select file_id from source_file where status <> 'duplicate')
-        """
+        f"select count(*) from ({rows}) as r where file_id not in "  # noqa: S608 the tables are ours
+        "(select file_id from source_file where status <> 'duplicate')"
     ).fetchall()
     if strays:
         return [Fault("warehouse", f"holds {strays} rows of no known file: run tupping rebuild")]

@@ -82,16 +82,10 @@ def within(connection: Connection, sha256: str, only_farms: Set[str] | None) -> 
 
 def _farms_of(connection: Connection, sha256: str) -> frozenset[str]:
     """The farms that a content has rows of, under whichever name it came."""
+    named = " union ".join(f"select file_id, farm from {table}" for table in recording.ROW_TABLES)  # noqa: S608
     rows = connection.execute(
-        """
-        select distinct r.farm from source_file f
-        join (
-            select file_id, farm from score_row union select file_id, farm from register_row
-            union select file_id, farm from refused_line
-        ) r
-          on r.file_id = f.file_id
-        where f.sha256 = ?
-        """,
+        f"select distinct r.farm from source_file f join ({named}) r on r.file_id = f.file_id "  # noqa: S608
+        "where f.sha256 = ?",
         [sha256],
     ).fetchall()
     return frozenset(farm for (farm,) in rows)

@@ -13,6 +13,7 @@ from pipelines.warehouse.reading import Batch, Read
 from pipelines.warehouse.writer import Connection
 
 ROW_TABLES = ("score_row", "register_row", "refused_line")
+OF_A_FILE = (*ROW_TABLES, "file_problem")
 _INSERT: dict[FileKind, str] = {
     "scores": "insert into score_row by name select * from frame",
     "register": "insert into register_row by name select * from frame",
@@ -144,7 +145,7 @@ def replace_reading(connection: Connection, read: Read, offer: Offer) -> None:
 def forget_rows(connection: Connection, file_id: int) -> None:
     """Remove the rows and problems of a file that is read anew."""
     farms_changed(connection, file_id)
-    for table in (*ROW_TABLES, "file_problem"):
+    for table in OF_A_FILE:
         connection.execute(f"delete from {table} where file_id = ?", [file_id])  # noqa: S608 names above
 
 
