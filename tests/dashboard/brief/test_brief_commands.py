@@ -29,11 +29,14 @@ AS_OF = "2026-08-20"
 
 @pytest.fixture(scope="module")
 def home(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    folder = tmp_path_factory.mktemp("practice")
+    return practice_of(tmp_path_factory.mktemp("practice"), SCORES)
+
+
+def practice_of(folder: Path, scores: str) -> Path:
     files = folder / "files"
     files.mkdir()
     (files / "register.csv").write_text(REGISTER)
-    (files / "scores.csv").write_text(SCORES)
+    (files / "scores.csv").write_text(scores)
     import_paths([files], load(folder / "home", date.fromisoformat(AS_OF)))
     return folder / "home"
 
@@ -54,15 +57,10 @@ def test_a_brief_is_written(home: Path, tmp_path: Path) -> None:
 @pytest.fixture(scope="module")
 def slow_farm(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A farm whose ewes, named to be on best grazing, gained a quarter of a score in 35 days: 140 a score."""
-    folder = tmp_path_factory.mktemp("slow")
-    files = folder / "files"
-    files.mkdir()
-    (files / "register.csv").write_text(REGISTER)
     days = {"2026-07-15": 2.25, "2026-08-19": 2.5}
     lines = [f"L02,{day},A,E{n},{score},best\n" for day, score in days.items() for n in range(60)]
-    (files / "scores.csv").write_text("farm,scored_on,group,ewe,score,grazing\n" + "".join(lines))
-    import_paths([files], load(folder / "home", date.fromisoformat(AS_OF)))
-    return folder / "home"
+    scores = "farm,scored_on,group,ewe,score,grazing\n" + "".join(lines)
+    return practice_of(tmp_path_factory.mktemp("slow"), scores)
 
 
 def test_last_useful_dates_rest_on_the_farms_own_rate_as_on_its_page(slow_farm: Path) -> None:

@@ -96,75 +96,74 @@ def cells_of(clean: Clean, line: int) -> list[str]:
     return [*(clean.headings if line == 0 else clean.rows[line - 1])]
 
 
+DAY = date(2026, 8, 4)
+SCORES = (2.5, 2.25, 3.0, 1.75, 3.5)
+
+
 def cleans() -> Iterator[Clean]:
     """One small good file in each layout."""
-    shared = {"farm": "HB7", "scored_on": date(2026, 8, 4)}
-    scores = [2.5, 2.25, 3.0, 1.75, 3.5]
+    yield from (_individual(), _tally(), _wide(), _register())
+
+
+def _individual() -> Clean:
     ewes = [f"8260123456{number:05d}" for number in (1, 20, 300, 41, 5)]
     notes = ["", "lame, near fore", "", "broken mouth", ""]
-    yield Clean(
+    lines = list(zip(ewes, SCORES, notes, strict=True))
+    return Clean(
         "individual",
         ("farm", "scored_on", "group", "ewe", "score", "weight_kg", "note"),
         tuple(
-            (
-                "HB7",
-                "2026-08-04",
-                "Shearlings",
-                ewe,
-                f"{score:g}",
-                "62.5",
-                f'"{note}"' if "," in note else note,
-            )
-            for ewe, score, note in zip(ewes, scores, notes, strict=True)
+            ("HB7", f"{DAY}", "Shearlings", ewe, f"{score:g}", "62.5", f'"{note}"' if "," in note else note)
+            for ewe, score, note in lines
         ),
         tuple(
             (
                 record(
-                    **shared,
-                    group="Shearlings",
-                    ewe=ewe,
-                    score=score,
-                    count=1,
-                    weight_kg=62.5,
-                    note=note or None,
+                    farm="HB7", scored_on=DAY, group="Shearlings", ewe=ewe, score=score, count=1,
+                    weight_kg=62.5, note=note or None,
                 ),
             )
-            for ewe, score, note in zip(ewes, scores, notes, strict=True)
+            for ewe, score, note in lines
         ),
-    )
-    counts = [3, 12, 41, 0, 6]
-    yield Clean(
+    )  # fmt: skip
+
+
+def _tally() -> Clean:
+    counted = list(zip(SCORES, (3, 12, 41, 0, 6), strict=True))
+    shared = {"farm": "HB7", "scored_on": DAY, "group": "Draft ewes", "scorer": "Wyn"}
+    return Clean(
         "tally",
         ("farm", "scored_on", "group", "score", "count", "scorer"),
-        tuple(
-            ("HB7", "2026-08-04", "Draft ewes", f"{score:g}", str(count), "Wyn")
-            for score, count in zip(scores, counts, strict=True)
-        ),
-        tuple(
-            (record(**shared, group="Draft ewes", score=score, count=count, scorer="Wyn"),) if count else ()
-            for score, count in zip(scores, counts, strict=True)
-        ),
+        tuple(("HB7", f"{DAY}", "Draft ewes", f"{score:g}", str(count), "Wyn") for score, count in counted),
+        tuple((record(**shared, score=score, count=count),) if count else () for score, count in counted),
     )
+
+
+def _wide() -> Clean:
     tallies = [("Top flock", (4, 20, 31, 7)), ("Bottom flock", (0, 9, 12, 2)), ("Hoggs", (1, 0, 5, 5))]
-    yield Clean(
+    shared = {"farm": "HB7", "scored_on": DAY, "stage": "weaning"}
+    return Clean(
         "wide",
         ("farm", "scored_on", "group", "2", "2.5", "3", "3.5", "stage"),
-        tuple(("HB7", "2026-08-04", name, *map(str, row), "weaning") for name, row in tallies),
+        tuple(("HB7", f"{DAY}", name, *map(str, row), "weaning") for name, row in tallies),
         tuple(
             tuple(
-                record(**shared, group=name, score=score, count=count, stage="weaning")
+                record(**shared, group=name, score=score, count=count)
                 for score, count in zip((2.0, 2.5, 3.0, 3.5), row, strict=True)
                 if count
             )
             for name, row in tallies
         ),
     )
+
+
+def _register() -> Clean:
     farms = [
         ("HB7", "Hafod Bryn", "hill", 310),
         ("LT2", "Long Tye", "lowland", 145),
         ("UM9", "Upper Mere", "upland", 90),
     ]
-    yield Clean(
+    return Clean(
         "register",
         ("farm", "name", "system", "ewes", "weaned_on", "rams_in", "region"),
         tuple((*farm[:3], str(farm[3]), "2026-08-01", "2026-10-25", "Vale") for farm in farms),
