@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import nullcontext
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -119,18 +120,15 @@ def _serve(settings: Settings, address: Address, doors: Doors) -> None:
     from dashboard.accounts.account import AccountError
     from dashboard.app import create_app
     from dashboard.server import run
+    from dashboard.upkeep import begin
 
     meanwhile = _bring_up_to_date(settings)
     try:
         server = create_app(settings, doors).server
     except AccountError as error:
         raise click.ClickException(str(error)) from error
-    if meanwhile or settings.as_of is None:
-        from dashboard.upkeep import begin
-
-        with begin(settings.home, settings.as_of):
-            run(server, address)
-    else:
+    changes = meanwhile or settings.as_of is None
+    with begin(settings.home, settings.as_of) if changes else nullcontext():
         run(server, address)
 
 

@@ -12,6 +12,7 @@ from dashboard.guard.answers import RefusedError
 from pipelines.release import ReleaseError
 from pipelines.warehouse.errors import NotYoursError, WarehouseBusyError, WarehouseError, WrongUseError
 
+WAIT_SECONDS = 20.0  # for whoever else is writing, before a visitor is told
 BUSY = "Somebody else is writing at this moment. Nothing was done: try again in a few seconds."
 NO_ROOM = (
     "The practice’s machine could not write ({}). Nothing was done: make room on its disk, then try again."

@@ -10,7 +10,7 @@ import flask
 
 from dashboard import access, data
 from dashboard.guard.answers import SENTENCES, RefusedError
-from dashboard.guard.stopped import in_words
+from dashboard.guard.stopped import WAIT_SECONDS, in_words
 from dashboard.intake import counter, looking, reports
 from dashboard.intake.counter import LARGEST_BYTES, Offered
 from dashboard.views.offer_state import OfferState
@@ -19,7 +19,6 @@ from pipelines.warehouse.importing import Given, import_paths
 from pipelines.warehouse.looking import Look, look_at_held
 
 SESSIONS = "/intake/session"
-WAIT_SECONDS = 20.0
 LARGEST_SESSION = 1_000_000
 TOO_LARGE = (
     f"This file has more than {LARGEST_BYTES // 1_000_000} MB. Import it on the practice’s machine: "

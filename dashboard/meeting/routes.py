@@ -18,7 +18,7 @@ import flask
 
 from dashboard import access, data
 from dashboard.guard import answers
-from dashboard.guard.stopped import in_words
+from dashboard.guard.stopped import WAIT_SECONDS, in_words
 from dashboard.meeting import page, paper
 from dashboard.meeting.content import Meeting, meeting
 from dashboard.meeting.handing import Asked, HandedOut, file_stem, hand_out
@@ -26,7 +26,6 @@ from dashboard.meeting.serving import HEADERS
 from pipelines.release.practice import GivenOut, given_out
 from pipelines.warehouse.released import read_release
 
-WAIT_SECONDS = 20.0
 LISTED: Final = """
 <h1>Comparisons</h1>
 <p class="lead">Flocks of a discussion group side by side, by letter and without a name. Your own letter

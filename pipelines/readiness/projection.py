@@ -178,7 +178,7 @@ def _predict(
     topmost = gaining
     if groups.held:
         gains = averaged(gain, weight) > 0
-        staying = _Reach(condition, np.minimum(gain, 0), _sd(condition.ewe_sd, 0 * own, shared, again[0]))
+        staying = _Reach(condition, np.minimum(gain, 0), _sd(condition.ewe_sd, 0.0, shared, again[0]))
         topmost = _either(gains, cells.group, staying, gaining)
     edges = groups.edges()
     share, square, slope = np.empty((3, *gain.shape))
@@ -239,7 +239,7 @@ def _either(chosen: NDArray[np.bool_], group: Ints, one: _Reach, other: _Reach) 
     )
 
 
-def _sd(ewe_sd: Floats, own: Floats, shared: Floats, again: float) -> Floats:
+def _sd(ewe_sd: Floats, own: Floats | float, shared: Floats, again: float) -> Floats:
     return np.maximum(np.sqrt(ewe_sd**2 + own**2 + shared + again**2), SMALLEST_SD)
 
 
