@@ -119,7 +119,7 @@ def _save_practice(table: str) -> flask.Response:
 
 def _save_farm(table: str, code: str) -> flask.Response:
     page = data.farm(data.reader(), code, FarmState.from_query(flask.request.args.to_dict()))
-    if table not in FARM or not isinstance(page, data.FarmPage):
+    if table not in FARM or page is None:
         flask.abort(404)
     return saved(FARM[table](page), table)
 

@@ -55,8 +55,15 @@ class FarmPage:
     held: HeldBack | None = None
 
 
-def farm(reader: Reader, code: str, state: FarmState) -> FarmPage | HeldBack | None:
-    """What the page of one farm shows: `HeldBack` where the register does not have it in the season asked
+def farm(reader: Reader, code: str, state: FarmState) -> FarmPage | None:
+    """What the page of a registered farm shows; None when the register has no such farm for this visitor, or
+    not in the season asked for."""
+    found = arrived(reader, code, state)
+    return found if isinstance(found, FarmPage) else None
+
+
+def arrived(reader: Reader, code: str, state: FarmState) -> FarmPage | HeldBack | None:
+    """What the page of any farm shows: `HeldBack` where the register does not have it in the season asked
     for; None when nothing of it has come that this visitor may see."""
     published = about(reader)
     if published is None:

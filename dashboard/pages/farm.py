@@ -19,5 +19,5 @@ def layout(code: str = "", **query: Any) -> list[Component]:
     state = FarmState.from_query(query)
     plain = farm.code_of(code)
     reader = data.reader()
-    found = data.farm(reader, plain, state)
+    found = data.arrived(reader, plain, state)
     return day.told(data.other_day(reader), farm.page(plain, state, found, access.may("retag")))

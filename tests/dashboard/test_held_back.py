@@ -85,7 +85,7 @@ def practice(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Practice]:
 
 def shown(reader: Reader, code: str = "X9", season: int | None = None) -> object:
     state = FarmState(season=season)
-    return farm.page(code, state, data.farm(reader, code, state))
+    return farm.page(code, state, data.arrived(reader, code, state))
 
 
 @pytest.mark.parametrize("case", CASES)
