@@ -3,6 +3,7 @@
 from typing import Final
 
 MAIN: Final = "main"
+NEWS: Final = "news"
 AS_OF: Final = "as-of"
 FLOCK_LIST: Final = "flock-list"
 FUNNEL: Final = "thin-funnel"

@@ -11,17 +11,21 @@
     return found ? decodeURIComponent(found.slice("_csrf_token=".length)) : "";
   }
 
+  // Beside `near`; on the page as it stands now, if that was drawn anew meanwhile.
   function say(near, selector, sentence) {
-    const place = (near.closest("section, main") || document).querySelector(selector);
+    const around = near.isConnected ? near.closest("section, main") : document.querySelector("main");
+    const place = (around || document).querySelector(selector);
     if (!place) return;
     place.textContent = sentence;
     place.hidden = sentence === "";
+    place.toggleAttribute("data-told", sentence !== "");
     if (sentence) place.scrollIntoView({ block: "nearest" });
   }
 
   // Sends and returns the answer's JSON, or says what went wrong beside `near` and returns null.
   async function send(near, address, body) {
-    if (near.ariaBusy === "true") return null;
+    // What is seen is about to be another page (another group was chosen): not what would be sent.
+    if (near.ariaBusy === "true" || near.closest("[data-dash-is-loading]")) return null;
     near.ariaBusy = "true";
     near.disabled = true;
     say(near, ".trouble", "");
@@ -90,11 +94,11 @@
     const form = event.target.closest("form[data-send-form]");
     if (!form) return;
     event.preventDefault();
-    say(form, "[role=status]", "");
+    say(form, ".mind[role=status]", "");
     const told = await send(form, form.dataset.sendForm, new FormData(form));
     if (!told) return;
     if (told.keep) keep(told.keep);
-    say(form, "[role=status]", told.said);
+    say(form, ".mind[role=status]", told.said);
   });
 
   // A file let go of beside the place would make the browser leave the page; so the whole page takes it.

@@ -31,6 +31,13 @@ def frame(signed_in: Account | None = None) -> Component:
                 ],
                 className="top",
             ),
+            html.P(
+                [html.Span(), html.Button("Show them", type="button", className="quiet", hidden=True)],
+                id=ids.NEWS,
+                className="news",
+                role="status",
+                hidden=True,
+            ),
             html.Main(dash.page_container, id=ids.MAIN, tabIndex=-1),
             html.P(dcc.Link("New here? Take the tour", href="/tour"), className="foot"),
         ],

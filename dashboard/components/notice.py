@@ -16,7 +16,7 @@ def behind(as_of: str, today: str) -> Component:
     """That the figures are those of another day than today, while they are worked out anew."""
     said = f"These figures are as of {as_of}; those of today, {today}, are being worked out. "
     return html.P(
-        [html.Strong("Not yet today’s figures: "), said, "Open the page again in a few minutes."],
+        [html.Strong("Not yet today’s figures: "), said, "They appear here as soon as they are ready."],
         className="caution",
         role="status",
     )

@@ -102,7 +102,7 @@ def test_a_file_is_withdrawn_and_brought_back(opened: Callable[..., Page]) -> No
     page = opened()
     page.get_by_role("link", name="Correct or withdraw").first.click()
     page.get_by_role("button", name="Withdraw this file").click()
-    expect(page.get_by_role("status")).to_contain_text("All tables follow")
+    expect(page.locator("main").get_by_role("status")).to_contain_text("All tables follow")
     page.get_by_role("button", name="Let it count again").click()
     expect(page.get_by_role("button", name="Withdraw this file")).to_be_visible()
 

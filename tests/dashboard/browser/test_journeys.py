@@ -141,7 +141,7 @@ def made_from_the_page(page: Page, barriers: Barriers, folder: Path) -> Path:
     assert barriers(page) == []
     with page.expect_download() as kept:
         page.get_by_role("button", name="Make it and save the files").click()
-    expect(page.get_by_role("status")).to_contain_text("7 private cards")
+    expect(page.locator("main").get_by_role("status")).to_contain_text("7 private cards")
     kept.value.save_as(folder / "made.zip")
     with zipfile.ZipFile(folder / "made.zip") as packed:
         packed.extractall(folder)
