@@ -23,13 +23,11 @@ from pathlib import Path
 
 from playwright.sync_api import sync_playwright
 from practice import AS_OF, LARGE, LAST, SMALL, SYSTEMS, write_practice
-from served import Memory, Person, Times, clicking, processor_seconds, server, unpacked
+from served import CHROMIUM, FLAGS, Memory, Person, Times, clicking, processor_seconds, server, unpacked
 
 PEOPLE = 10
 LONGEST_BAR = 70
 PAGES = ("flocks", "farm", "compare", "files")
-CHROMIUM = "/usr/bin/chromium"
-FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking", "--disable-sync"]
 # ends when the first row of the call list can be read, not when the frame or a spinner shows
 PAINTED = """
 () => new Promise(done => {

@@ -22,6 +22,8 @@ import psutil
 
 ROOT = Path(__file__).parents[2]
 ANSWER = "/_dash-update-component"
+CHROMIUM = "/usr/bin/chromium"
+FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking", "--disable-sync"]
 
 
 @dataclass(slots=True)
