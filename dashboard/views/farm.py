@@ -9,6 +9,8 @@ from dash.development.base_component import Component
 
 from dashboard import ids
 from dashboard.components import frame, notice, words
+from dashboard.components.attributes import attributes
+from dashboard.components.folding import folded
 from dashboard.data import FarmPage, HeldBack
 from dashboard.views import (
     farm_best_grazing,
@@ -45,16 +47,35 @@ def page(
         dcc.Link("← All flocks", href=f"/?season={data.season}", className="back"),
         *_heading(data),
         _seasons(code, data),
+        _on_this_page(data, may_retag),
         html.Section([html.H2(_question(data)), *farm_readiness.section(code, state, data)]),
         *([farm_held_back.section(data.held)] if data.held else []),
+        *(_of_the_ewes(code, state, data) if len(data.sessions) else []),
         html.Section([html.H2("Take to the farm"), *farm_take_along.section(code, data)], id=ids.TAKE_ALONG),
         *_of_the_plan(code, state, data),
         *(_of_the_scores(code, state, data) if len(data.sessions) else []),
-        html.Section([html.H2("Past seasons"), *farm_scores.past(code, state, data)], id=ids.SEASONS),
+        html.Section(folded(html.H2("Past seasons"), farm_scores.past(code, state, data)), id=ids.SEASONS),
         *([farm_retag.section(code)] if may_retag and len(data.ewes) else []),
         notice.caution(feeding=True),
         frame.as_of(words.day(data.as_of)),
     ]
+
+
+def _on_this_page(data: FarmPage, may_retag: bool) -> Component:
+    """The ways down a long page."""
+    scored, planned = len(data.sessions) > 0, data.planned is not None
+    parts = (
+        ("Which ewes", ids.EWES, scored),
+        ("Take to the farm", ids.TAKE_ALONG, True),
+        ("What if", ids.WHAT_IF, planned),
+        ("Best grazing", ids.BEST_PLACES, planned),
+        ("How long", ids.LAST_DAYS, planned),
+        ("Thin or over", ids.SHARES, scored),
+        ("Past seasons", ids.SEASONS, True),
+        ("New tag", ids.RETAG, may_retag and len(data.ewes) > 0),
+    )
+    ways = [html.Li(html.A(name, href=f"#{part}")) for name, part, there in parts if there]
+    return html.Nav(html.Ul(ways), className="on-this-page", **attributes(aria_label="On this page"))
 
 
 def _question(data: FarmPage) -> str:
@@ -73,22 +94,23 @@ def _of_the_plan(code: str, state: FarmState, data: FarmPage) -> list[Component]
             [html.H2("Where the best grazing does most good"), *farm_best_grazing.section(code, state, data)],
             id=ids.BEST_PLACES,
         ),
-        html.Section([html.H2("How long there is"), *farm_last_dates.section(code, state, data)]),
+        html.Section(
+            [html.H2("How long there is"), *farm_last_dates.section(code, state, data)], id=ids.LAST_DAYS
+        ),
     ]
+
+
+def _of_the_ewes(code: str, state: FarmState, data: FarmPage) -> list[Component]:
+    return [html.Section([html.H2("Which ewes"), *farm_ewes.section(code, state, data)], id=ids.EWES)]
 
 
 def _of_the_scores(code: str, state: FarmState, data: FarmPage) -> list[Component]:
     """The sections that only a season with scores has."""
     return [
         html.Section(
-            [html.H2("Which ewes"), *farm_ewes.section(code, state, data)],
-            id=ids.EWES,
-            className="ewes-section",
-        ),
-        html.Section(
             [html.H2("Thin, on target, over"), *farm_scores.shares(code, state, data)], id=ids.SHARES
         ),
-        html.Section([html.H2("How the scores are spread"), *farm_scores.spread(code, state, data)]),
+        html.Section(folded(html.H2("How the scores are spread"), farm_scores.spread(code, state, data))),
     ]
 
 

@@ -13,6 +13,7 @@ from dash.development.base_component import Component
 
 from dashboard import ids
 from dashboard.components import links, words
+from dashboard.components.folding import folded
 from dashboard.components.picture import picture
 from dashboard.data import FarmPage
 from dashboard.figures.last_dates import last_dates
@@ -31,9 +32,10 @@ def section(code: str, state: FarmState, data: FarmPage) -> list[Component]:
     if rows.empty or data.planned is None:
         return [html.P("No ewe was below target when last scored: nobody waits for better grazing.")]
     figure = last_dates(rows, today=data.as_of, ready_by=data.planned.ready_by)
+    drawn = picture(ids.LAST_DATES, figure, links.table("last-dates", state.search(), code))
     return [
-        html.P(_next(rows, data.as_of, data.planned)),
-        picture(ids.LAST_DATES, figure, links.table("last-dates", state.search(), code)),
+        *[html.P(said) for said in _next(rows, data.as_of, data.planned)],
+        folded(html.H3("Day by day, for each score"), [drawn]),
     ]
 
 
@@ -64,24 +66,25 @@ def _days(score: float, rate: Mapping[str, Any], low: float, plan: Outlook) -> d
     }
 
 
-def _next(rows: pd.DataFrame, today: date, plan: Outlook) -> str:
+def _next(rows: pd.DataFrame, today: date, plan: Outlook) -> list[str]:
+    """The next day that counts, and what of the scores whose day is past."""
     best = [row for row in records(rows) if row["grazing"] == "best"]
     past = [row["score"] for row in best if row["usual"] < today]
     ahead = [row for row in best if row["usual"] >= today]
     said = []
+    if ahead:
+        first = min(ahead, key=lambda row: row["usual"])
+        said.append(
+            f"Next: ewes at {first['score']:g} are to be on best grazing by {words.day(first['usual'])}."
+        )
     if past:
         scores = words.listed([f"{score:g}" for score in past])
         late = plan.cells[plan.cells["score"].isin(past)]
         better = late[["chance_ready", "chance_on_best"]].max(axis=1)
         likely = int(late.loc[better >= DOUBTFUL, "ewes"].sum())
         said.append(
-            f"By plain arithmetic from the score alone the day is past for ewes at {scores}. The chances "
-            "count what they have gained since scoring, and that a score stands for a range: by them "
-            f"{likely:,} of these {words.count(late['ewes'].sum(), 'ewe')} are likelier than not to be ready."
+            f"For ewes at {scores} the day is past by the usual rate. "
+            f"Counting the days since scoring and what a score leaves open, {likely:,} of these "
+            f"{words.count(late['ewes'].sum(), 'ewe')} are likelier than not to be ready all the same."
         )
-    if ahead:
-        first = min(ahead, key=lambda row: row["usual"])
-        said.append(
-            f"Next: ewes at {first['score']:g} are to be on best grazing by {words.day(first['usual'])}."
-        )
-    return " ".join(said)
+    return said

@@ -11,6 +11,7 @@ from dash.development.base_component import Component
 
 from dashboard import ids
 from dashboard.components import links, notice, words
+from dashboard.components.folding import folded
 from dashboard.components.picture import picture
 from dashboard.data import FarmPage
 from dashboard.figures.shares import readiness as readiness_figure
@@ -143,7 +144,8 @@ def _group(row: Mapping[str, Any]) -> list[Component]:
                 words.sentence(words.text(row["why_not"], "cannot be projected because a date is missing"))
             ),
         ]
-    return [heading, html.P(_expected(row), className="big"), html.P(_to_gain(row))]
+    expected, gain = html.P(_expected(row), className="big"), html.P(_to_gain(row))
+    return [heading, expected, gain if row["group"] == WHOLE else folded(html.Span("What it takes"), [gain])]
 
 
 def _scored(row: Mapping[str, Any]) -> str:
@@ -151,12 +153,12 @@ def _scored(row: Mapping[str, Any]) -> str:
 
 
 def _expected(row: Mapping[str, Any]) -> list[str | Component]:
-    return [
-        html.Strong(f"{words.percent(row['ready_share'])} likely ready"),
-        f" by {words.short_day(row['ready_by'])}, "
-        f"{words.between(row['ready_share_low'], row['ready_share_high'])}{otherwise(row)}.",
-        f" Ready when scored: {words.percent(row['ready_now_share'])}.",
-    ]
+    """What is expected; the day, and what was ready when scored, are said once, of the whole flock."""
+    said: list[str | Component] = [html.Strong(f"{words.percent(row['ready_share'])} likely ready")]
+    whole = row["group"] == WHOLE
+    by = f" by {words.short_day(row['ready_by'])}" if whole else ""
+    said.append(f"{by}, {words.between(row['ready_share_low'], row['ready_share_high'])}{otherwise(row)}.")
+    return [*said, f" Ready when scored: {words.percent(row['ready_now_share'])}."] if whole else said
 
 
 def otherwise(row: Mapping[str, Any]) -> str:
@@ -173,13 +175,16 @@ def _to_gain(row: Mapping[str, Any]) -> str:
         return "No ewe has condition to gain."
     need = f"{words.count(gain, 'ewe')} must gain"
     if not words.missing(row["days_needed_median"]):
-        need += (
-            f"; the middle one needs {words.count(round(row['days_needed_median']), 'day')} on best grazing"
-        )
-        need += f", {max(int(row['days_left']), 0)} left" if not words.missing(row["days_left"]) else ""
+        need += f"; the middle one needs {words.count(round(row['days_needed_median']), 'day')}"
+        need += _of_days_left(row) if row["group"] == WHOLE else ""
     unlikely = int(row["ewes_unlikely"])
     late = f" {words.count(unlikely, 'ewe')} unlikely in time." if unlikely else ""
     return f"{need}.{late}{_on_best(row)}"
+
+
+def _of_days_left(row: Mapping[str, Any]) -> str:
+    left = "" if words.missing(row["days_left"]) else f", {max(int(row['days_left']), 0)} left"
+    return f" on best grazing{left}"
 
 
 def _on_best(row: Mapping[str, Any]) -> str:

@@ -10,6 +10,7 @@ from dash.development.base_component import Component
 from dashboard import ids
 from dashboard.components import dropping
 from dashboard.components.attributes import attributes
+from dashboard.components.folding import folded
 
 FIELDS = (("old", "Tag she had"), ("new", "Tag she has now"))
 
@@ -24,17 +25,14 @@ def section(code: str) -> Component:
         for name, words in FIELDS
     ]
     button = html.Button("Record it", type="submit", className="act lesser")
-    return html.Section(
-        [
-            html.H2("A ewe has a new tag"),
-            html.P("Her scores under both tags then count as one ewe’s.", className="about"),
-            html.Form(
-                [*fields, button],
-                className="filters",
-                **attributes(data_send_form=f"/intake/retag/{quote(code, safe='')}", aria_label="New tag"),
-            ),
-            html.P(className="mind", role="status", hidden=True),
-            dropping.trouble(),
-        ],
-        id=ids.RETAG,
-    )
+    parts: list[Component] = [
+        html.P("Her scores under both tags then count as one ewe’s.", className="about"),
+        html.Form(
+            [*fields, button],
+            className="filters",
+            **attributes(data_send_form=f"/intake/retag/{quote(code, safe='')}", aria_label="New tag"),
+        ),
+        html.P(className="mind", role="status", hidden=True),
+        dropping.trouble(),
+    ]
+    return html.Section(folded(html.H2("A ewe has a new tag"), parts), id=ids.RETAG)

@@ -12,6 +12,7 @@ from dash.development.base_component import Component
 from dashboard import ids
 from dashboard.components import links, notice, share, words
 from dashboard.components.attributes import attributes
+from dashboard.components.folding import folded
 from dashboard.components.picture import picture, save_table
 from dashboard.data import FarmPage
 from dashboard.figures.distribution import distributions
@@ -37,12 +38,13 @@ def shares(code: str, state: FarmState, data: FarmPage) -> list[Component]:
     for row in records(data.sessions):
         sessions.setdefault((row["scored_on"], row["stage"]), []).append(row)
     blocks = [
-        html.Div([html.H3(f"{words.day(day)}, {stage}"), _table(whole_first(rows))])
+        (html.H3(f"{words.day(day)}, {stage}"), _table(whole_first(rows)))
         for (day, stage), rows in sorted(sessions.items(), key=lambda item: item[0], reverse=True)
     ]
     return [
         KEY,
-        *blocks,
+        *[html.Div([heading, table]) for heading, table in blocks[:1]],
+        *[folded(heading, [table]) for heading, table in blocks[1:]],
         html.P(save_table(links.table("shares", state.search(), code)), className="keep"),
     ]
 

@@ -26,7 +26,7 @@ EWES = """
 """
 THINNEST = """
     select * from (
-        select *, count(*) over () as found
+        select *, count(*) over () as found, count(*) over (partition by action, rescore_by) as of_action
         from ewe_action where farm = $farm and season = $season
         order by score, "group", ewe limit $rows
     ) as thinnest
@@ -104,7 +104,11 @@ def farm_ewes(reader: Reader, farm: str, season: int) -> pd.DataFrame:
 
 
 def farm_thinnest_ewes(reader: Reader, farm: str, season: int, rows: int) -> pd.DataFrame:
-    """At most `rows` of `farm_ewes`, the thinnest, by group; `found` is how many there are in all."""
+    """At most `rows` of `farm_ewes`, the thinnest, by group.
+
+    `found` is how many ewes there are in all, `of_action` for how many of them the same is suggested, by the
+    same day.
+    """
     return reader.frame(THINNEST, {"farm": farm, "season": season, "rows": rows})
 
 

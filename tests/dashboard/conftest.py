@@ -131,7 +131,7 @@ def ewes() -> pd.DataFrame:
     row: dict[str, object] = {
         "farm": "F1", "group": "Shearlings", "ewe": "826012345600001", "score": 2.25, "target_low": 2.5,
         "days_needed": 13.0, "days_left": 63, "chance_ready": 0.97, "action": "best grazing",
-        "reason": "a quarter score short", "scored_on": date(2026, 8, 3), "found": 2,
+        "reason": "a quarter score short", "scored_on": date(2026, 8, 3), "found": 2, "of_action": 2,
     }  # fmt: skip
     return pd.DataFrame([row, row | {"ewe": "826012345600002", "chance_ready": None, "reason": None}])
 

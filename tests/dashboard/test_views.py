@@ -174,21 +174,38 @@ def test_rows_of_the_spread_keep_every_ewe(farm_page: FarmPage) -> None:
     ]
 
 
-def test_ewes_are_listed_with_all_digits_and_no_blank(ewes: pd.DataFrame) -> None:
-    rows = farm_ewes.shown(ewes)
-    assert rows[0]["ewes"] == ["826012345600001"]
-    assert (rows[1]["chance"], rows[1]["reason"], rows[1]["days"]) == ("not known", "Not known.", "13 days")
+def test_ewes_are_listed_with_all_digits_and_no_blank(ewes: pd.DataFrame, text_of: Text) -> None:
+    (draw,) = farm_ewes.decided(ewes)
+    assert [line.tags for line in draw.lines] == [("826012345600001",), ("826012345600002",)]
+    assert [line.chance for line in draw.lines] == ["97\u00a0%", "not known"]
 
 
-def test_ewes_of_whom_the_same_is_said_share_a_row(ewes: pd.DataFrame) -> None:
+def test_ewes_of_whom_the_same_is_said_share_a_line(ewes: pd.DataFrame) -> None:
     twin = ewes.head(1).assign(ewe="826012345600077")
-    rows = farm_ewes.shown(pd.concat([ewes, twin]))
-    assert [row["ewes"] for row in rows] == [["826012345600001", "826012345600077"], [ewes["ewe"].iloc[1]]]
+    (draw,) = farm_ewes.decided(pd.concat([ewes, twin]))
+    assert draw.lines[0].tags == ("826012345600001", "826012345600077")
+    assert draw.lines[1].tags == (ewes["ewe"].iloc[1],)
+
+
+def test_a_group_and_a_decision_are_said_once_and_the_most_pressing_comes_first(
+    farm_page: FarmPage, ewes: pd.DataFrame, text_of: Text
+) -> None:
+    over = ewes.head(1).assign(action="over", score=4.0)
+    late = ewes.head(1).assign(action="unlikely in time", score=1.5)
+    page = replace(farm_page, ewes=pd.concat([over, ewes, late]))
+    assert [each.title for each in farm_ewes.decided(page.ewes)] == [
+        "Unlikely in time",
+        "Best grazing",
+        "Over",
+    ]
+    said = text_of(farm_ewes.section("F1", FarmState(), page))
+    assert said.count("Draw them") == said.count("Shearlings 2.25") == 1
 
 
 def test_a_long_list_of_ewes_says_how_many_there_are(farm_page: FarmPage, text_of: Text) -> None:
-    many = replace(farm_page, ewes=farm_page.ewes.assign(found=230))
-    assert "Here are the 2 thinnest" in text_of(farm_ewes.section("F1", FarmState(), many))
+    many = replace(farm_page, ewes=farm_page.ewes.assign(found=230, of_action=170))
+    said = text_of(farm_ewes.section("F1", FarmState(), many))
+    assert "Here are the 2 thinnest" in said and "170 ewes, 2 of them listed" in said
     assert "Here are" not in text_of(farm_ewes.section("F1", FarmState(), farm_page))
 
 

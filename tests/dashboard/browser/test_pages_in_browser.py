@@ -179,6 +179,27 @@ def test_a_farms_ewes_show_every_digit(opened: Open) -> None:
     expect(page.locator(".ewes .tag").first).to_have_text(re.compile(r"^\d{15}$"))
 
 
+def test_a_farm_on_a_phone_is_short_and_its_folds_open_by_keyboard(opened: Open, seen: Seen) -> None:
+    page = opened("/farm/WEXN13", PHONE)
+    expect(page.locator("#readiness .main-svg").first).to_be_visible()
+    assert page.evaluate("document.documentElement.scrollHeight") < 7_000  # 15,710 with a card for each ewe
+    folded = page.locator("#scores .main-svg").first
+    expect(folded).not_to_be_visible()
+    page.locator("summary", has_text="How the scores are spread").focus()
+    page.keyboard.press("Enter")
+    expect(folded).to_be_visible()
+    assert page.locator("#scores .main-svg").first.bounding_box()["width"] > 250  # type: ignore[index]
+    assert seen.complaints == []
+
+
+def test_a_farm_at_a_desk_stands_unfolded_but_for_the_tags(opened: Open) -> None:
+    page = opened("/farm/WEXN13", DESK)
+    expect(page.locator("#scores .main-svg").first).to_be_visible()
+    expect(page.locator(".ewes .tag").first).not_to_be_visible()
+    page.emulate_media(media="print")
+    expect(page.locator(".ewes .tag").first).to_be_visible()
+
+
 def test_what_is_chosen_for_a_visit_goes_into_the_link_and_onto_the_work_sheet(
     opened: Open, seen: Seen
 ) -> None:
