@@ -9,7 +9,7 @@
   const UNATTENDED = 30 * 60_000;
   const TOLD = 15_000;
   const REDRAWN = 20_000;
-  const WAITING = "The figures have changed since this page was drawn.";
+  const WAITING = "New figures have come in.";
 
   let shown = null;
   let waiting = false;

@@ -92,7 +92,7 @@ def test_what_somebody_is_typing_is_left_alone_until_they_ask(
     tag = page.locator("form[data-send-form] input:visible").first
     tag.press_sequentially("UK3")
     scores_come_in("2026-09-12")
-    expect(page.locator("#news")).to_contain_text("The figures have changed since this page was drawn.")
+    expect(page.locator("#news")).to_contain_text("New figures have come in.")
     expect(tag).to_have_value("UK3")
     expect(page.locator("main")).not_to_contain_text("12 Sep")
     page.get_by_role("button", name="Show them").click()
