@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection
 
 import pandas as pd
 
@@ -32,7 +32,6 @@ def build(connection: Connection, settings: Settings, farms: Collection[str] | N
     Begins no transaction: the caller decides what belongs together. Returns what was replaced. The rows of a
     table stand in the order of its key (`KEYS`), but for `ewe_history` and after a build of some farms.
     """
-    connection.execute("create table if not exists marts.practice_growth (season integer, known varchar)")
     if not can_build_upon(connection, settings):
         farms = None
     connection.execute("delete from marts.built_with")  # a build cut short must not be built upon
@@ -88,28 +87,48 @@ def _growth(shop: Workshop, settings: Settings) -> bool:
     shop.make("practice_interval", shop.of_all_farms("growth_interval"))
     practice = shop.take("practice_interval", *KEYS["growth_interval"])
     past = shop.take("past_cell", *PAST_GROUP, "score")
-    variances = growth.settled(practice, {*practice["season"], *past["season"]}, settings)
-    held = _held_variances(shop.connection)
-    if not shop.whole and any(str(variances.get(season, known)) != known for season, known in held.items()):
+    held = {} if shop.whole else _held_variances(shop)
+    known = _variances(shop, practice, {*practice["season"], *past["season"], growth.NOW}, held, settings)
+    if any(known[season] != each for season, each in held.items()):
         return False
-    _hold_variances(shop.connection, {**({} if shop.whole else held), **variances})
+    _hold_variances(shop, known)
     sessions = shop.take("tupping_session", *SESSION)
-    found = growth.learned(sessions, practice, [variances[growth.NOW]] * len(sessions), settings)
+    found = growth.learned(sessions, practice, [known[growth.NOW]] * len(sessions), settings)
     shop.put_frame("farm_learned", found)
     shop.put_frame("farm_growth_figure", growth.growth_figures(found, settings))
-    shop.begin("backtest_figure", predicted, past, practice, variances, settings)
+    shop.begin("backtest_figure", predicted, past, practice, known, settings)
     return True
 
 
-def _held_variances(connection: Connection) -> dict[int, str]:
-    held = connection.execute("select season, known from marts.practice_growth").fetchall()
-    return dict(held)
+def _variances(
+    shop: Workshop,
+    practice: pd.DataFrame,
+    asked: set[int],
+    held: dict[int, growth.Variances],
+    settings: Settings,
+) -> dict[int, growth.Variances]:
+    """Practice variances as known before each season: those held, where no interval before it changed."""
+    after = -1 if shop.whole else _first_season_changed(shop)
+    unsure = {season for season in asked | set(held) if season not in held or season > after}
+    return held | (growth.settled(practice, unsure, settings) if unsure else {})
 
 
-def _hold_variances(connection: Connection, known: Mapping[int, object]) -> None:
-    connection.execute("delete from marts.practice_growth")
-    for season, each in sorted(known.items()):
-        connection.execute("insert into marts.practice_growth values (?, ?)", [season, str(each)])
+def _first_season_changed(shop: Workshop) -> int:
+    """The first season of which intervals of gain changed; `NOW` where all are as they were."""
+    shop.make("changed_growth", shop.changed_seasons("growth_interval"))
+    return min(map(int, shop.take("changed_growth", "season")["season"]), default=growth.NOW)
+
+
+def _held_variances(shop: Workshop) -> dict[int, growth.Variances]:
+    held = shop.connection.execute("select * from marts.practice_growth").fetchall()
+    return {season: growth.Variances(tuple(each[:2]), tuple(each[2:])) for season, *each in held}
+
+
+def _hold_variances(shop: Workshop, known: dict[int, growth.Variances]) -> None:
+    pairs = [(season, *each.named, *each.all) for season, each in sorted(known.items())]
+    names = ("season", "named_farm", "named_season", "all_farm", "all_season")
+    shop.put_frame("known_variance", pd.DataFrame(pairs, columns=list(names)))
+    shop.keep("marts.practice_growth", "select * from known_variance", ("season",), None)
 
 
 def _farm_figures(shop: Workshop, settings: Settings) -> None:

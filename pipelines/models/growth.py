@@ -82,12 +82,12 @@ class Variances:
 
 
 def settled(seen: pd.DataFrame, seasons: Collection[int], settings: Settings) -> dict[int, Variances]:
-    """The practice's variances as they were known before each season, and (`NOW`) as they are known now.
+    """The practice's variances as they were known before each season; before `NOW`, as they are known now.
 
     `seen` holds rows of `growth_interval`. The answer is on a scale of coarse steps, as nothing finer is
     known: so one more file seldom moves it, and while it stays, the figures of all other farms stay too.
     """
-    asked = (*sorted(int(season) for season in seasons), NOW)
+    asked = tuple(sorted(int(season) for season in seasons))
     pairs = zip(_settled(seen[seen["stated"]], asked, settings), _settled(seen, asked, settings), strict=True)
     return {season: Variances(*pair) for season, pair in zip(asked, pairs, strict=True)}
 
