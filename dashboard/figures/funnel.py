@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import dataclass
 from html import escape
 
 import numpy as np
@@ -10,15 +12,58 @@ import pandas as pd
 from dashboard.figures import colours, frame
 from dashboard.figures.sketch import Sketch
 
-NAMED = 6
-# Names are placed as a phone draws them: pixels of the area within the axes, of a line and of a letter.
-ACROSS, UP, LINE, LETTER = 240.0, 300.0, 16.0, 6.4
+# pixels: the height within the axes, a line of text, a letter, from a mark to its name, half a mark
+UP, LINE, LETTER, OFF, MARK = 300.0, 16.0, 6.4, 14.0, 5.5
 MEANING = (
     "Each mark is a flock. Between the lines is what chance alone would give: the fewer ewes scored, the "
-    "wider. A flock above the upper line has more thin ewes than luck explains. Flocks differ, though, and "
-    "not by luck alone: the grey area is where 95 in a hundred flocks that differ as these do would lie, and "
-    "a flock above it stands out even so."
+    "wider. A flock above the upper line has more thin ewes than luck explains; one above the grey area "
+    "stands out even among flocks that differ as these do."
 )
+
+
+@dataclass(frozen=True, slots=True)
+class Room:
+    """Names that there is room for where `across` pixels lie within the axes, and how they are marked."""
+
+    across: float
+    names: int
+    opacity: float
+
+
+# On a phone, at a desk's least width, on a wide screen. The stylesheet hides a name where only a wider screen
+# has room for it; it knows such a name by its opacity, as plotly gives it no class of its own.
+ROOMS = (Room(240.0, 6, 1.0), Room(430.0, 12, 0.999), Room(960.0, 12, 0.998))
+
+
+@dataclass(frozen=True, slots=True)
+class Name:
+    """A flock's name at its mark: where that is as a part of the axes, the side it is held by, and how many
+    pixels above it."""
+
+    text: str
+    x: float
+    y: float
+    anchor: str
+    above: float
+    opacity: float
+
+    def crosses(self, other: Name, across: float) -> bool:
+        """Whether the two are written across one another."""
+        start, end = self._ends(across)
+        begin, stop = other._ends(across)
+        apart = (self.y - other.y) * UP + self.above - other.above
+        return abs(apart) < LINE and start < stop and begin < end
+
+    def covers(self, x: float, y: float, across: float) -> bool:
+        """Whether the mark of a flock at `x`, `y` is under the name."""
+        start, end = self._ends(across)
+        clear = abs((self.y - y) * UP + self.above) >= LINE / 2 + MARK
+        return not clear and start - MARK < x * across < end + MARK
+
+    def _ends(self, across: float) -> tuple[float, float]:
+        wide, at = len(self.text) * LETTER, self.x * across
+        start = at - {"left": 0.0, "center": wide / 2, "right": wide}[self.anchor]
+        return start, start + wide
 
 
 def funnel(points: pd.DataFrame, limits: pd.DataFrame, average: float, too_many: float) -> Sketch:
@@ -103,27 +148,54 @@ def _add_level(figure: Sketch, limits: pd.DataFrame, level: float, name: str, da
 
 
 def _add_names(figure: Sketch, points: pd.DataFrame, limits: pd.DataFrame, top: float, right: float) -> None:
-    """Names beside the flocks that stand farthest above the outer line, as there is no hovering on paper; one
-    that would be written across another on a phone is left out."""
+    """Names beside the flocks that stand farthest above the outer line, as there is no hovering on paper."""
     above = points["thin_share"] - np.interp(points["ewes"], limits["ewes"], limits["high_998"])
-    farthest = above[above > 0].nlargest(NAMED).index
-    taken: list[tuple[float, float, float]] = []
-    for name, ewes, share in points.loc[farthest, ["name", "ewes", "thin_share"]].to_numpy():
-        x, y, wide = ewes / right * ACROSS, share * 100 / top * UP, len(str(name)) * LETTER
-        anchor, start = _beside(x, wide)
-        if any(abs(y - line) < LINE and start < end and begin < start + wide for begin, end, line in taken):
-            continue
-        taken.append((start, start + wide, y))
+    farthest = above[above > 0].nlargest(max(room.names for room in ROOMS)).index
+    marks = [(x / right, share * 100 / top) for x, share in points[["ewes", "thin_share"]].to_numpy()]
+    named = points.index.get_indexer(farthest)
+    for name in placed([(str(points["name"].iloc[at]), *marks[at]) for at in named], marks):
         figure.note(
-            text=escape(str(name)), x=ewes, y=share * 100, yshift=14, xanchor=anchor, font={"size": 11.5}
+            text=escape(name.text),
+            x=name.x * right,
+            y=name.y * top,
+            yshift=name.above,
+            xanchor=name.anchor,
+            opacity=name.opacity,
+            font={"size": 11.5},
         )
 
 
-def _beside(x: float, wide: float) -> tuple[str, float]:
-    """How a name is anchored to its mark so that it stays between the axes, and where it then begins."""
+def placed(
+    flocks: Sequence[tuple[str, float, float]], marks: Sequence[tuple[float, float]] = ()
+) -> list[Name]:
+    """The names that cross no other, and cover none of `marks`, at the width for which they are shown.
+
+    `flocks`: name, and where its mark is as parts of the axes (0–1), those to be named first in front.
+    """
+    found: dict[tuple[str, float, float], Name] = {}
+    for room in ROOMS:
+        for flock in flocks[: room.names]:
+            ways = [_named(*flock, above, room) for above in (OFF, -OFF)]
+            free = (way for way in ways if _free(way, list(found.values()), marks, room.across))
+            if flock not in found and (name := next(free, None)):
+                found[flock] = name
+    return list(found.values())
+
+
+def _free(name: Name, others: Sequence[Name], marks: Sequence[tuple[float, float]], across: float) -> bool:
+    crossing = any(name.crosses(other, across) for other in others)
+    return not crossing and not any(name.covers(x, y, across) for x, y in marks)
+
+
+def _named(text: str, x: float, y: float, above: float, room: Room) -> Name:
+    return Name(text, x, y, _anchor(x * room.across, len(text) * LETTER, room.across), above, room.opacity)
+
+
+def _anchor(x: float, wide: float, across: float) -> str:
+    """How a name is held to its mark so that it stays between the axes."""
     if x < wide / 2:
-        return "left", x
-    return ("right", x - wide) if x + wide / 2 > ACROSS else ("center", x - wide / 2)
+        return "left"
+    return "right" if x + wide / 2 > across else "center"
 
 
 def _add_flocks(figure: Sketch, points: pd.DataFrame, system: str, symbol: str) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+import numpy as np
 import pandas as pd
 from dash import dcc, html
 from dash.development.base_component import Component
@@ -19,6 +20,7 @@ from pipelines.queries import Overview
 from pipelines.settings import STAGES, SYSTEMS
 
 PATH = "/"
+NAMED = 4  # flocks standing out, above which they are only counted
 STATUS_WORDS = {
     "act now": ("needs action now", "need action now"),
     "cannot be judged": ("cannot be judged", "cannot be judged"),
@@ -133,30 +135,45 @@ def _funnel(state: FlocksState, data: Flocks) -> list[Component]:
     )
     drawn = funnel(data.points, data.limits, data.average, data.too_many)
     return [
-        html.P(about),
-        html.P(_apart(state, data), className="meaning"),
+        html.P(f"{about} {_stand_out(data)}"),
         picture(ids.FUNNEL, drawn, links.table("funnel", state.search())),
+        html.Details(
+            [html.Summary("How to read this"), *[html.P(text) for text in _method(state, data)]],
+            className="problems",
+        ),
     ]
 
 
-def _apart(state: FlocksState, data: Flocks) -> str:
-    """How far flocks differ beyond chance, and what the picture does about it."""
+def _stand_out(data: Flocks) -> str:
+    """The flocks that neither luck nor what usually parts flocks explains, by name where they are few."""
+    line = data.limits["high_wide" if "high_wide" in data.limits else "high_998"]
+    above = data.points["thin_share"] > np.interp(data.points["ewes"], data.limits["ewes"], line)
+    names = data.points.loc[above].sort_values("thin_share", ascending=False)["name"].astype(str).tolist()
+    beyond = "more thin ewes than luck and the usual differences between flocks explain"
+    if not names:
+        return f"None has {beyond}."
+    said = words.listed(names) if len(names) <= NAMED else words.count(len(names), "flock")
+    return f"{said} {'has' if len(names) == 1 else 'have'} {beyond}."
+
+
+def _method(state: FlocksState, data: Flocks) -> list[str]:
+    """How the lines and the grey area are drawn."""
     lines = (
         "The lines are exact: how often a flock with the average share would give so many thin by chance "
-        "alone "
-        "(95 and 99.8 times in a hundred inside). "
+        "alone (95 and 99.8 times in a hundred inside)."
     )
     if data.apart is None:
-        return lines
+        return [lines]
     if not data.apart.tau:
-        return lines + "These flocks differ no more than chance would make them."
+        return [lines, "These flocks differ no more than chance would make them."]
     mixed = "" if state.system else " Choose one system to compare like with like."
-    return (
-        f"{lines}These flocks vary {data.apart.phi:.1f} times as much as chance alone would make them, the "
-        "most "
+    return [
+        lines,
+        f"These flocks vary {data.apart.phi:.1f} times as much as chance alone would make them, the most "
         "extreme tenth at either end counted no further out than the rest, because grass, breed and people "
-        f"differ too. The grey area allows for that (Spiegelhalter 2005, doi:10.1002/sim.1970).{mixed}"
-    )
+        "differ too. The grey area allows for that: 95 in a hundred flocks that differ as these do would lie "
+        f"in it (Spiegelhalter 2005, doi:10.1002/sim.1970).{mixed}",
+    ]
 
 
 def _nothing_yet() -> Component:

@@ -12,7 +12,7 @@ from dashboard.data import Flocks
 from dashboard.figures import colours
 from dashboard.figures.calibration import held, places
 from dashboard.figures.distribution import TALLEST, condition, distributions
-from dashboard.figures.funnel import funnel
+from dashboard.figures.funnel import funnel, placed
 from dashboard.figures.last_dates import last_dates
 from dashboard.figures.shares import Quartiles, on_target, readiness
 from dashboard.figures.sketch import Sketch
@@ -100,6 +100,25 @@ def test_the_funnel_shows_both_limits_the_average_and_the_practice_limit(flocks:
     drawn = checked(funnel(flocks.points, flocks.limits, flocks.average, 0.1))
     names = [trace.name for trace in drawn.data if trace.mode == "lines" and trace.showlegend is not False]
     assert names == ["95 % limits", "99.8 % limits", "Average of these flocks", "Too many thin (10\u00a0%)"]
+
+
+def test_a_name_for_which_a_phone_has_no_room_is_kept_for_a_wide_screen() -> None:
+    # by hand: 20 letters at 6.4 pixels are 128; of 430 pixels the first name ends at 193, that beside it
+    # begins at 151 and the far one at 259; of 240 pixels the first ends at 136, the far one begins at 88
+    first, beside, far = ("A" * 20, 0.3, 0.5), ("B" * 20, 0.5, 0.5), ("C" * 20, 0.9, 0.5)
+    below = ("D" * 20, 0.3, 0.5)  # two stand at one mark, one name above it and one below
+    assert [name.opacity for name in placed([first, below, beside])] == [1.0, 1.0, 0.998]
+    assert [name.anchor for name in placed([first, far])] == ["center", "right"]
+    assert [name.opacity for name in placed([first, below, far])] == [1.0, 1.0, 0.999]
+
+
+def test_a_name_that_would_cross_another_goes_below_its_mark() -> None:
+    names = placed([("A" * 20, 0.3, 0.5), ("B" * 20, 0.5, 0.5)])
+    assert [(name.above, name.opacity) for name in names] == [(14, 1.0), (-14, 1.0)]
+    (alone,) = placed(
+        [("A" * 20, 0.3, 0.5)], marks=[(0.3, 0.5), (0.4, 0.55)]
+    )  # 24 beside and 15 pixels above
+    assert alone.above == -14
 
 
 def test_intervals_reach_from_low_to_high() -> None:

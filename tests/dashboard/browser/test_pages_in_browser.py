@@ -104,7 +104,9 @@ def test_no_name_in_the_funnel_is_written_across_another(size: tuple[int, int], 
     page = opened("/", size)
     names = page.locator("#thin-funnel .annotation-text")
     expect(names.first).to_be_visible()
-    boxes = [box for name in names.all() if (box := name.bounding_box())]
+    boxes = [box for name in names.all() if name.is_visible() and (box := name.bounding_box())]
+    # four flocks stand above the outer line; a phone has no room for the fourth
+    assert len(boxes) > 3 if size == DESK else len(boxes) <= 3
     assert all(box["x"] >= 0 and box["x"] + box["width"] <= size[0] for box in boxes)
     for one, other in combinations(boxes, 2):
         beside = one["x"] + one["width"] <= other["x"] or other["x"] + other["width"] <= one["x"]
