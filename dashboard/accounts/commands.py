@@ -136,19 +136,24 @@ def _public(one: Account) -> dict[str, Any]:
 def _unknown(surroundings: Surroundings, new: Account) -> list[str]:
     """A sentence naming farms and groups that are not in the register, which may be slips of the pen."""
     from pipelines import queries
+    from pipelines.warehouse.alike import did_you_mean
     from pipelines.warehouse.errors import WrongUseError
     from pipelines.warehouse.snapshot import Snapshot
 
     if not new.farms | new.groups:
         return []
     snapshot = Snapshot(surroundings.settings.home)
-    registered: set[str] = set()
+    known: dict[str, str] = {}
+    groups: list[str] = []
     try:
         reader = queries.Reader(snapshot)
-        registered |= {*queries.farms(reader)["code"], *queries.discussion_groups(reader)}
+        known, groups = queries.farm_names(reader), queries.discussion_groups(reader)
     except WrongUseError:
         pass  # nothing has been imported so far
     finally:
         snapshot.close()
-    unknown = sorted((new.farms | new.groups) - registered)
-    return [f"Not in the register so far: {', '.join(unknown)}. Check how it is written."] if unknown else []
+    unknown = sorted((new.farms - set(known)) | (new.groups - set(groups)))
+    meant = [said for farm in sorted(new.farms - set(known)) if (said := did_you_mean(farm, known))]
+    if not unknown:
+        return []
+    return [f"Not in the register so far: {', '.join(unknown)}.", *(meant or ["Check how it is written."])]

@@ -19,6 +19,7 @@ from dashboard.brief.tables import WHOLE, BriefError, Row, Tables, cannot, rows,
 from pipelines import queries, reference
 from pipelines.queries import Reader
 from pipelines.settings import DaysPerScore, Grazing, Settings
+from pipelines.warehouse.alike import did_you_mean
 
 
 def tables(reader: Reader, settings: Settings, farm: str, season: int | None = None) -> Tables:
@@ -55,7 +56,10 @@ def tables(reader: Reader, settings: Settings, farm: str, season: int | None = N
 def _not_registered(reader: Reader, farm: str) -> str:
     held = queries.farm_held_back(reader, farm)
     if held.empty:
-        return f"no farm '{farm}' in the register: check the code, or import the farm register"
+        meant = (
+            did_you_mean(farm, queries.farm_names(reader)) or "Check the code, or import the farm register."
+        )
+        return f"no farm '{farm}' in the register. {meant}"
     return f"farm '{farm}' {cannot(held)}"
 
 

@@ -1,6 +1,6 @@
 """What each page needs, read through the visitor's own scope; the only place where pages meet `queries`."""
 
-from dashboard.data.farm_page import FarmPage, HeldBack, arrived, farm, visit
+from dashboard.data.farm_page import FarmPage, HeldBack, arrived, farm, meant, visit
 from dashboard.data.published import NOTHING, attach, other_day, reader, settings, snapshot
 from dashboard.data.records import Files, Past, Scorers, files, groups, past, scorers
 from dashboard.data.season import PAGE_ROWS, Flocks, chosen, compare, control_limits, flocks
@@ -23,6 +23,7 @@ __all__ = [
     "files",
     "flocks",
     "groups",
+    "meant",
     "other_day",
     "past",
     "reader",

@@ -16,6 +16,7 @@ from dashboard.views.state import FarmState
 from pipelines import queries
 from pipelines.queries import Reader
 from pipelines.queries.what_if import Outlook, Plan, outlook
+from pipelines.warehouse.alike import alike
 from pipelines.warehouse.errors import WrongUseError
 
 EWES_SHOWN = 100
@@ -100,6 +101,14 @@ def arrived(reader: Reader, code: str, state: FarmState) -> FarmPage | HeldBack 
         ),
         held=held,
     )
+
+
+def meant(reader: Reader, code: str) -> list[tuple[str, str]]:
+    """Code and name of the farms that this visitor may see and that `code` may stand for."""
+    if about(reader) is None:
+        return []
+    known = queries.farm_names(reader)
+    return [(found, known[found]) for found in alike(code, known)]
 
 
 def _held_back(

@@ -20,4 +20,5 @@ def layout(code: str = "", **query: Any) -> list[Component]:
     plain = farm.code_of(code)
     reader = data.reader()
     found = data.arrived(reader, plain, state)
-    return day.told(data.other_day(reader), farm.page(plain, state, found, access.may("retag")))
+    meant = data.meant(reader, plain) if found is None else []
+    return day.told(data.other_day(reader), farm.page(plain, state, found, access.may("retag"), meant))

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from urllib.parse import unquote
 
 from dash import dcc, html
 from dash.development.base_component import Component
 
 from dashboard import ids
-from dashboard.components import frame, notice, words
+from dashboard.components import frame, links, notice, words
 from dashboard.components.attributes import attributes
 from dashboard.components.folding import folded
 from dashboard.data import FarmPage, HeldBack
@@ -32,17 +33,33 @@ def code_of(address: str) -> str:
     return unquote(address)
 
 
+def _none(code: str, meant: Sequence[tuple[str, str]]) -> list[Component]:
+    said = f"There is no farm “{code}” here."
+    if not meant:
+        return [html.H1("No such farm"), notice.empty(said, "Check the code, or", "/", "see all flocks.")]
+    ways = [html.Li(dcc.Link(f"{name} ({farm})", href=links.farm(farm))) for farm, name in meant]
+    return [
+        html.H1("No such farm"),
+        notice.empty(said, "Did you mean one of these? Or", "/", "see all flocks."),
+        html.Ul(ways, className="plain-list"),
+    ]
+
+
 def page(
-    code: str, state: FarmState, data: FarmPage | HeldBack | None, may_retag: bool = False
+    code: str,
+    state: FarmState,
+    data: FarmPage | HeldBack | None,
+    may_retag: bool = False,
+    meant: Sequence[tuple[str, str]] = (),
 ) -> list[Component]:
-    """The whole page of the farm `code`; `data` is None when nothing of it has come that may be seen."""
+    """The whole page of the farm `code`; `data` is None when nothing of it has come that may be seen.
+
+    `meant`: code and name of the farms that such a code may stand for.
+    """
+    if data is None:
+        return _none(code, meant)
     if isinstance(data, HeldBack):
         return farm_held_back.page(data)
-    if data is None:
-        return [
-            html.H1("No such farm"),
-            notice.empty(f"There is no farm “{code}” here.", "Check the code, or", "/", "see all flocks."),
-        ]
     return [
         dcc.Link("← All flocks", href=f"/?season={data.season}", className="back"),
         *_heading(data),

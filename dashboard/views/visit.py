@@ -33,7 +33,7 @@ def page(code: str, choices: Choices, data: Tables | str) -> list[Component]:
     if isinstance(data, str):
         return [
             html.H1("Plan the visit"),
-            notice.empty(words.sentence(data), "Check the code, or", "/", "see all flocks."),
+            notice.empty(words.sentence(data), "Or", "/", "see all flocks."),
         ]
     path = links.visit(code)
     sections = (_next_time, _stop, _examine, _feed)

@@ -181,3 +181,8 @@ def season_growth(reader: Reader, season: int, farm: str | None = None) -> pd.Da
 def farms(reader: Reader) -> pd.DataFrame:
     """`code` and latest `name` of every farm, in order of code."""
     return reader.frame(FARMS)
+
+
+def farm_names(reader: Reader) -> dict[str, str]:
+    """Code → latest name of every farm, in order of code; `""` where the register gives none."""
+    return {str(code): str(name or "") for code, name in reader.rows(FARMS)}

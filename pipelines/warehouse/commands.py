@@ -48,13 +48,17 @@ class FileReplaced:
 
 @dataclass(frozen=True, slots=True)
 class Retagged:
-    """A ewe with a new tag; `recorded` is false when that was known before, `scored` when she never was."""
+    """A ewe with a new tag; `recorded` is false when that was known before, `scored` when she never was.
+
+    `meant` asks after a farm whose code is like this one, of which nothing has come.
+    """
 
     farm: str
     old: str
     new: str
     recorded: bool
     scored: bool
+    meant: str = ""
 
     def sentence(self) -> str:
         """In words."""
@@ -64,7 +68,8 @@ class Retagged:
             said = f"{self.farm}: ewe {self.old} is now {self.new}; her scores stay together."
         if self.scored:
             return said
-        return f"{said} No ewe {self.old} of {self.farm} has been scored so far: check farm and tag."
+        never = f"No ewe {self.old} of {self.farm} has been scored so far: check farm and tag."
+        return " ".join(part for part in (said, never, self.meant) if part)
 
 
 def withdraw_file(
@@ -110,8 +115,9 @@ def retag_ewe(settings: Settings, farm: str, old: str, new: str, wait_seconds: f
     with open_existing(settings.home, wait_seconds) as writer:
         recorded = corrections.retag(writer, farm, old, new, settings.today())
         scored = corrections.was_scored(writer.connection, farm, old)
+        meant = corrections.meant_farm(writer.connection, farm)
         publish_if_stale(writer, settings)
-    return Retagged(farm, old, new, recorded, scored)
+    return Retagged(farm, old, new, recorded, scored, meant)
 
 
 def _tag(written: str) -> str:

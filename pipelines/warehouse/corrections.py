@@ -6,6 +6,7 @@ from collections.abc import Sequence, Set
 from datetime import date, datetime
 
 from pipelines.warehouse import difference, journal, ledger, recording
+from pipelines.warehouse.alike import did_you_mean
 from pipelines.warehouse.difference import Difference
 from pipelines.warehouse.errors import WrongUseError
 from pipelines.warehouse.ledger import LIVE, Known
@@ -160,6 +161,16 @@ def retag(writer: Writer, farm: str, old: str, new: str, noted_on: date) -> bool
         {"event": "retag", "farm": farm, "old": old, "new": new, "noted_on": noted_on.isoformat()},
     )
     return True
+
+
+def meant_farm(connection: Connection, farm: str) -> str:
+    """A question naming the farms that may be meant, where nothing has come of this one; else nothing."""
+    found = connection.execute(
+        "select farm, coalesce(max(name), '') from register_row group by farm "
+        "union all select distinct farm, '' from score_row where farm not in (select farm from register_row)"
+    )
+    names = dict(found.fetchall())
+    return "" if farm in names else did_you_mean(farm, names)
 
 
 def was_scored(connection: Connection, farm: str, ewe: str) -> bool:

@@ -226,6 +226,12 @@ def test_an_unknown_farm_is_told_plainly(text_of: Text) -> None:
     assert "There is no farm “<b>” here." in said
 
 
+def test_a_farm_whose_code_is_written_otherwise_is_suggested(text_of: Text, parts_of: Parts) -> None:
+    page = farm.page("briar", FarmState(), None, meant=[("BRIAR", "Briar Hill")])
+    assert "Did you mean one of these?" in text_of(page)
+    assert "/farm/BRIAR" in [part.href for part in parts_of(page) if isinstance(part, dcc.Link)]
+
+
 def test_quartiles_count_each_farm_once(sessions: pd.DataFrame) -> None:
     farms = pd.concat([sessions.head(1)] * 5).assign(on_target_share=[0.1, 0.2, 0.3, 0.4, 0.5])
     middle = compare_view.quartiles(farms)

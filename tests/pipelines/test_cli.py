@@ -124,6 +124,7 @@ def test_withdrawing_what_does_not_count_says_what_became_of_it(files: Path, hom
 def test_a_retag_of_a_ewe_never_scored_says_so(files: Path, home: Path) -> None:
     run(home, "import", files)
     slip = run(home, "retag", "NORTHBRAN", "1", "9").stdout
+    assert "Did you mean NORTHBARN" in slip
     assert "No ewe 1 of NORTHBRAN has been scored so far" in slip
     assert "so far" not in run(home, "retag", "NORTHBARN", "1", "9").stdout
 

@@ -9,7 +9,7 @@ from icalendar import Calendar
 from pypdf import PdfReader
 
 from dashboard.brief import compose, gather
-from dashboard.brief.commands import brief, calendar, commands, draw, sheets
+from dashboard.brief.commands import brief, calendar, commands, draw, plan, sheets
 from pipelines import queries
 from pipelines.queries import Reader
 from pipelines.settings import load
@@ -81,6 +81,14 @@ def test_a_farm_that_is_not_registered_is_wrong_use(home: Path, tmp_path: Path) 
     result = run(brief, home, "X99", "-o", tmp_path / "brief.pdf")
     assert result.exit_code == 2
     assert "no farm 'X99' in the register" in result.output
+    assert "Check the code" in result.output
+
+
+@pytest.mark.parametrize("command", [brief, draw, calendar, sheets, plan])
+def test_a_farm_written_in_another_case_is_suggested(command: object, home: Path, tmp_path: Path) -> None:
+    result = run(command, home, "h01", "-o", tmp_path / "out.pdf")
+    assert result.exit_code == 2
+    assert "no farm 'h01' in the register. Did you mean H01 (" in result.output
 
 
 def test_a_farm_that_was_not_scored_still_gets_its_brief(home: Path, tmp_path: Path) -> None:
