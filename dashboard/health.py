@@ -8,10 +8,12 @@ from dashboard import data
 from pipelines import queries
 from pipelines.warehouse.errors import WarehouseError, WrongUseError
 
+PATH = "/health"
+
 
 def attach(server: flask.Flask) -> None:
-    """Give `server` the address `/health`."""
-    server.add_url_rule("/health", "health", _health)
+    """Give `server` this address."""
+    server.add_url_rule(PATH, "health", _health)
 
 
 def _health() -> tuple[dict[str, object], int]:

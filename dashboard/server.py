@@ -16,6 +16,7 @@ from typing import Any
 import click
 import flask
 
+from dashboard import health
 from dashboard.guard.gate import LARGEST_UPLOAD
 
 HOST = "127.0.0.1"
@@ -72,6 +73,7 @@ def gunicorn_options(address: Address) -> dict[str, Any]:
         # fresh process takes over long before. Not all at once: the others answer meanwhile.
         "max_requests": 4_000,
         "max_requests_jitter": 1_000,
+        "pre_request": do_not_count_health,
         "timeout": 60,  # a worker that does not move at all is replaced
         "graceful_timeout": 20,
         "keepalive": 15,
@@ -83,6 +85,13 @@ def gunicorn_options(address: Address) -> dict[str, Any]:
         "forwarded_allow_ips": "",  # what a proxy says is believed in one place only: dashboard.app
         "loglevel": "warning",
     }
+
+
+def do_not_count_health(worker: Any, request: Any) -> None:
+    """gunicorn's hook before it counts a request: each open page asks for `/health` twice a second, which
+    costs no memory, and a new process every few minutes would begin without any kept page."""
+    if request.path == health.PATH:
+        worker.nr -= 1
 
 
 def _ensure_free(address: Address) -> None:

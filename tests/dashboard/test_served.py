@@ -6,15 +6,18 @@ import io
 import re
 from collections.abc import Iterator
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 from flask.testing import FlaskClient
+from gunicorn.config import Config
 
 import demo_farms
 from dashboard import data
 from dashboard.app import create_app
 from dashboard.data import season
 from dashboard.downloads import FARM, PRACTICE, plain
+from dashboard.server import Address, gunicorn_options
 from dashboard.views.state import CompareState, FarmState, FilesState, FlocksState
 from pipelines.queries import Reader
 from pipelines.settings import Settings
@@ -155,3 +158,14 @@ def test_a_process_that_has_written_no_page_serves_the_scripts_of_one(
     fresh = create_app(Settings(demo_home, demo_farms.AS_OF)).server.test_client()
     assert len(scripts) > 3
     assert {fresh.get(script).status_code for script in scripts} == {200}
+
+
+def test_open_pages_that_ask_for_health_do_not_wear_a_process_out() -> None:
+    """gunicorn counts a request right after its hook `pre_request`; what is left there is what counts."""
+    config = Config()
+    config.set("pre_request", gunicorn_options(Address("127.0.0.1", 8000))["pre_request"])
+    worker = SimpleNamespace(nr=7)
+    for path in ("/health", "/health", "/"):
+        config.pre_request(worker, SimpleNamespace(path=path))
+        worker.nr += 1
+    assert worker.nr == 8
