@@ -92,7 +92,8 @@ def _headline(state: FilesState, figures: FileFigures) -> Component:
         for status in FILE_STATUSES
         if counts.get(status, 0)
     ]
-    rows = f"{words.count(figures.taken, 'row')} taken, {figures.refused:,} refused."
+    waiting = f", {figures.waiting:,} waiting" if figures.waiting else ""
+    rows = f"{words.count(figures.taken, 'row')} taken, {figures.refused:,} refused{waiting}."
     return html.Div(
         [html.P(f"{words.count(sum(counts.values()), 'file')}, {rows}", className="lead"), html.Ul(ways)],
         className="headline",
@@ -153,7 +154,7 @@ def _file(row: Mapping[str, Any], problems: Sequence[Mapping[str, Any]] | None, 
                 ],
                 className="file-head",
             ),
-            *([] if problems is None else [_problems(str(row["file"]), problems)]),
+            *([] if problems is None else [_problems(row, problems)]),
         ],
         className=f"file file-{status.replace('_', '-')}",
     )
@@ -162,26 +163,45 @@ def _file(row: Mapping[str, Any], problems: Sequence[Mapping[str, Any]] | None, 
 def _about(row: Mapping[str, Any]) -> str:
     parts = [LAYOUT_WORDS.get(words.text(row["layout"]), "Not recognised")]
     parts.append(f"{int(row['rows_accepted']):,} of {words.count(row['rows_read'], 'row')} taken")
+    if row["rows_waiting"]:
+        parts.append(_waiting(row))
     if not words.missing(row["superseded_by"]):
         parts.append(f"replaced by {row['superseded_by']}")
     return " · ".join([*parts, words.day(row["imported_at"])])
 
 
-def _problems(file: str, problems: Sequence[Mapping[str, Any]]) -> Component:
-    items = [_problem(file, problem) for problem in problems]
+def _waiting(row: Mapping[str, Any]) -> str:
+    waiting = int(row["rows_waiting"])
+    return f"{words.count(waiting, 'row')} {'waits' if waiting == 1 else 'wait'}"
+
+
+def _problems(row: Mapping[str, Any], problems: Sequence[Mapping[str, Any]]) -> Component:
+    file = str(row["file"])
     found, errors = (int(problems[0][column]) for column in ("problems", "errors"))
     more = found - len(problems)
     rest = [html.P(f"and {more:,} more: save all problems below to see them.")] if more > 0 else []
-    warnings = found - errors
-    counted = [
-        f"{errors:,} refused" if errors else "",
-        f"{warnings:,} to check (taken as written)" if warnings else "",
-    ]
     return html.Details(
-        [html.Summary(words.listed([text for text in counted if text])), html.Ul(items), *rest],
+        [
+            html.Summary(_counted(row, problems[0])),
+            html.Ul([_problem(file, problem) for problem in problems]),
+            *rest,
+        ],
         open=0 < errors <= OPEN_AT_ONCE,
         className="problems",
     )
+
+
+def _counted(row: Mapping[str, Any], problem: Mapping[str, Any]) -> str:
+    """`4 rows refused, 30 rows wait and 1 to check`; a file refused whole counts why."""
+    found, errors, waits = (int(problem[column]) for column in ("problems", "errors", "waits"))
+    refused, waiting = int(row["rows_refused"] - row["rows_waiting"]), int(row["rows_waiting"])
+    parts = [
+        f"{words.count(refused, 'row')} refused" if refused else "",
+        _waiting(row) if waiting else "",
+        f"{words.count(errors - waits, 'error')}" if errors > waits and not refused else "",
+        f"{found - errors:,} to check (taken as written)" if found > errors else "",
+    ]
+    return words.listed([part for part in parts if part])
 
 
 def _problem(file: str, problem: Mapping[str, Any]) -> Component:

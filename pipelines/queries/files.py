@@ -35,7 +35,8 @@ FILE_LIST = "select *" + CHOSEN + SORTED
 FILE_PAGE = FILE_LIST + " limit $rows offset $after"
 FILE_COUNT = "select count(*)" + CHOSEN
 FIGURES = """
-    select status, count(*), sum(rows_accepted), sum(rows_refused) from import_file group by status
+    select status, count(*), sum(rows_accepted), sum(rows_refused - rows_waiting), sum(rows_waiting)
+    from import_file group by status
 """
 FIRST_PROBLEMS = """
     select * exclude (place) from (
@@ -45,7 +46,9 @@ FIRST_PROBLEMS = """
                 partition by file, sha256 order by line nulls first, "column" nulls first, code
             ) as place,
             count(*) over (partition by file, sha256) as problems,
-            count(*) filter (where severity = 'error') over (partition by file, sha256) as errors
+            count(*) filter (where severity = 'error') over (partition by file, sha256) as errors,
+            count(*) filter (where code in ('unknown_farm', 'no_season', 'no_stage'))
+                over (partition by file, sha256) as waits
         from import_problem
         where file in (select unnest($files::varchar[]))
     ) as placed
@@ -56,11 +59,12 @@ FIRST_PROBLEMS = """
 
 @dataclass(frozen=True, slots=True)
 class FileFigures:
-    """All files ever offered: their number by status, and the rows taken and refused."""
+    """All files ever offered: their number by status, and the rows taken, refused and waiting."""
 
     statuses: Mapping[str, int]
     taken: int
     refused: int
+    waiting: int = 0
 
 
 def files(reader: Reader) -> pd.DataFrame:
@@ -87,8 +91,8 @@ def file_count(reader: Reader, status: str | None, find: str | None) -> int:
 def file_figures(reader: Reader) -> FileFigures:
     """All files in figures."""
     rows = reader.rows(FIGURES)
-    statuses = {status: files for status, files, _taken, _refused in rows}
-    return FileFigures(statuses, int(sum(row[2] for row in rows)), int(sum(row[3] for row in rows)))
+    taken, refused, waiting = (int(sum(row[place] for row in rows)) for place in (2, 3, 4))
+    return FileFigures({row[0]: row[1] for row in rows}, taken, refused, waiting)
 
 
 def problems(reader: Reader, file: str | None = None) -> pd.DataFrame:
@@ -97,5 +101,6 @@ def problems(reader: Reader, file: str | None = None) -> pd.DataFrame:
 
 
 def first_problems(reader: Reader, files: Sequence[str], rows: int) -> pd.DataFrame:
-    """At most `rows` of `import_problem` of each file, with the file's number of `problems` and `errors`."""
+    """At most `rows` of `import_problem` of each file, with the file's number of `problems`, of `errors` and,
+    among those, of `waits`: why rows wait."""
     return reader.frame(FIRST_PROBLEMS, {"files": list(files), "rows": rows})

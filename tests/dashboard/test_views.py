@@ -24,6 +24,7 @@ from dashboard.views import (
 from dashboard.views import files as files_view
 from dashboard.views import flocks as flocks_view
 from dashboard.views.state import CompareState, FarmState, FilesState, FlocksState
+from pipelines.queries import FileFigures
 
 Text = Callable[[object], str]
 Parts = Callable[[object], list[Component]]
@@ -246,6 +247,18 @@ def test_a_problem_is_placed_and_carries_its_remedy(files: Files, text_of: Text)
     said = text_of(files_view.page(FilesState(), files))
     assert "phone.csv:12:BCS" in said
     assert "A score lies between 1 and 5; look at the record and correct it." in said
+
+
+def test_rows_that_wait_are_told_from_rows_refused(files: Files, text_of: Text) -> None:
+    problem = files.problems.assign(code="unknown_farm", waits=1)
+    row = files.files.head(1).assign(rows_accepted=0, rows_refused=30, rows_waiting=30, rows_read=30)
+    figures = FileFigures({"imported_with_problems": 1}, 0, 0, 30)
+    held = replace(files, files=row, problems=problem, figures=figures)
+    said = text_of(files_view.page(FilesState(), held))
+    assert "0 rows taken, 0 refused, 30 waiting." in said
+    assert "0 of 30 rows taken · 30 rows wait" in said and "1 refused" not in said
+    some = replace(held, files=row.assign(rows_refused=34), problems=problem.assign(errors=5, problems=7))
+    assert "4 rows refused, 30 rows wait and 2 to check" in text_of(files_view.page(FilesState(), some))
 
 
 def test_a_problem_of_the_whole_file_names_the_file_alone() -> None:

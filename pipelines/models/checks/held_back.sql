@@ -5,11 +5,15 @@ select
     l.held_back as code,
     'error' as severity,
     case l.held_back when 'unknown_farm' then l.farm else cast(min(l.scored_on) as varchar) end as value,
-    case l.held_back
-        when 'unknown_farm' then
+    case
+        when l.held_back = 'unknown_farm' and refused.farm is not null then
+            'The line of farm ' || l.farm || ' in the register was refused, so '
+            || cast(count(distinct l.line) as varchar)
+            || ' rows wait. Correct what is said of that line, and import the register again.'
+        when l.held_back = 'unknown_farm' then
             'Farm ' || l.farm || ' is not in any register; ' || cast(count(distinct l.line) as varchar)
             || ' rows wait. Import a register with this farm, or correct the code in the file.'
-        when 'no_season' then
+        when l.held_back = 'no_season' then
             cast(count(distinct l.line) as varchar) || ' rows of farm ' || l.farm
             || ' wait: no rams-in date in the register is within 260 days after or 160 days before the scoring.'
             || ' Add the season to the register, or correct the date.'
@@ -21,4 +25,9 @@ select
     end as message,
     cast(count(distinct l.line) as integer) as held_rows
 from waiting_line as l
-group by l.farm, l.file_id, l.file, l.held_back
+left join (
+    select distinct r.farm
+    from refused_line as r
+    inner join counted_file as f on f.file_id = r.file_id
+) as refused on refused.farm = l.farm
+group by l.farm, l.file_id, l.file, l.held_back, refused.farm

@@ -1,4 +1,5 @@
--- One row is one file ever offered. Rows held back count as refused until they can be published.
+-- One row is one file ever offered. Rows held back count as refused until they can be published; `rows_waiting` are
+-- those.
 with held as (
     select file_id, sum(held_rows) as held_rows from marts.farm_problem group by file_id
 )
@@ -13,7 +14,8 @@ select
     cast(f.rows_refused + coalesce(held.held_rows, 0) as bigint) as rows_refused,
     f.kind,
     f.layout,
-    successor.file as superseded_by
+    successor.file as superseded_by,
+    cast(coalesce(held.held_rows, 0) as bigint) as rows_waiting
 from source_file as f
 left join held on held.file_id = f.file_id
 left join source_file as successor on successor.supersedes = f.file_id
