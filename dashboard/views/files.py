@@ -17,6 +17,7 @@ from dashboard.data import PAGE_ROWS, Files
 from dashboard.views.flocks import records
 from dashboard.views.state import FILE_STATUSES, FilesState
 from pipelines.queries import FileFigures
+from pipelines.warehouse.offers import what_was_told
 
 PATH = "/files"
 OPEN_AT_ONCE = 8
@@ -112,13 +113,13 @@ def _filters(state: FilesState) -> Component:
 def _list(state: FilesState, data: Files, may: Abilities) -> list[Component]:
     if data.files.empty:
         return [notice.empty("No file fits these filters.", "Take one away, or", PATH, "see all files.")]
-    problems: dict[tuple[str, str], list[Mapping[str, Any]]] = {}
+    problems: dict[tuple[str, ...], list[Mapping[str, Any]]] = {}
     for problem in records(data.problems):
-        problems.setdefault((problem["file"], problem["sha256"]), []).append(problem)
+        problems.setdefault(_record(problem), []).append(problem)
     ways = filters.pages(PATH, state, data.found, PAGE_ROWS)
     return [
         html.Ol(
-            [_file(row, problems.get((row["file"], row["sha256"])), may) for row in records(data.files)],
+            [_file(row, problems.get(_record(row)), may) for row in records(data.files)],
             id=ids.FILE_LIST,
             className="files",
         ),
@@ -131,6 +132,11 @@ def _list(state: FilesState, data: Files, may: Abilities) -> list[Component]:
             className="keep",
         ),
     ]
+
+
+def _record(row: Mapping[str, Any]) -> tuple[str, ...]:
+    """What tells records of files apart: the same bytes may have been given with several days."""
+    return row["file"], row["sha256"], row["given"]
 
 
 def _file(row: Mapping[str, Any], problems: Sequence[Mapping[str, Any]] | None, may: Abilities) -> Component:
@@ -165,9 +171,17 @@ def _about(row: Mapping[str, Any]) -> str:
     parts.append(f"{int(row['rows_accepted']):,} of {words.count(row['rows_read'], 'row')} taken")
     if row["rows_waiting"]:
         parts.append(_waiting(row))
+    if given := _given(row):
+        parts.append(f"given with it: {given}")
     if not words.missing(row["superseded_by"]):
         parts.append(f"replaced by {row['superseded_by']}")
     return " · ".join([*parts, words.day(row["imported_at"])])
+
+
+def _given(row: Mapping[str, Any]) -> str:
+    """Farm, day and group that were given with a file."""
+    farm, day, group = what_was_told(str(row["given"]))
+    return ", ".join(part for part in (farm, words.day(day) if day else "", group) if part)
 
 
 def _waiting(row: Mapping[str, Any]) -> str:

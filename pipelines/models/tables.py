@@ -24,8 +24,8 @@ KEYS: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "held_back": ("farm", "season", "place"),
         "held_back_score": ("farm", "season", "scored_on", "group", "score"),
         "call_list": ("season", "urgency"),
-        "import_problem": ("file", "line", "column", "code", "value", "message", "severity"),
-        "import_file": ("file", "sha256", "imported_at"),
+        "import_problem": ("file", "line", "column", "code", "value", "message", "severity", "given"),
+        "import_file": ("file", "sha256", "imported_at", "given"),
         "file_farm": ("farm", "file"),
         "about": ("as_of",),
     }

@@ -9,7 +9,7 @@ import pandas as pd
 
 from pipelines.queries.reader import Reader
 
-FILES = "select * from import_file order by imported_at desc, file, sha256"
+FILES = "select * from import_file order by imported_at desc, file, sha256, given"
 PROBLEMS = """
     select * from import_problem
     where cast($file as varchar) is null or file = $file
@@ -26,10 +26,10 @@ SORTED = """
         case
             when status = 'refused' then 0
             when status = 'imported_with_problems' then 1
-            when (file, sha256) in (select (file, sha256) from import_problem) then 2
+            when (file, sha256, given) in (select (file, sha256, given) from import_problem) then 2
             else 3
         end,
-        imported_at desc, file, sha256
+        imported_at desc, file, sha256, given
 """
 FILE_LIST = "select *" + CHOSEN + SORTED
 FILE_PAGE = FILE_LIST + " limit $rows offset $after"
@@ -43,17 +43,17 @@ FIRST_PROBLEMS = """
         select
             *,
             row_number() over (
-                partition by file, sha256 order by line nulls first, "column" nulls first, code
+                partition by file, sha256, given order by line nulls first, "column" nulls first, code
             ) as place,
-            count(*) over (partition by file, sha256) as problems,
-            count(*) filter (where severity = 'error') over (partition by file, sha256) as errors,
+            count(*) over (partition by file, sha256, given) as problems,
+            count(*) filter (where severity = 'error') over (partition by file, sha256, given) as errors,
             count(*) filter (where code in ('unknown_farm', 'no_season', 'no_stage'))
-                over (partition by file, sha256) as waits
+                over (partition by file, sha256, given) as waits
         from import_problem
         where file in (select unnest($files::varchar[]))
     ) as placed
     where place <= $rows
-    order by file, sha256, place
+    order by file, sha256, given, place
 """
 
 

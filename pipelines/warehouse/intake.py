@@ -28,12 +28,17 @@ Progress = Callable[[int], None]
 
 @dataclass(frozen=True, slots=True)
 class Taken:
-    """What became of one offer. `standing` as in `ledger.Decision`, or `unreadable` or `changed`."""
+    """What became of one offer.
+
+    `standing` as in `ledger.Decision`, or `unreadable` or `changed`; `told`: what was given with it, as
+    `context_json` has it.
+    """
 
     file: str
     sha256: str | None
     standing: str
-    note: str = ""
+    note: str
+    told: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,7 +112,7 @@ def _some_at_once(offers: Iterable[Offer], plan: _Plan) -> Iterator[list[_Opened
             group.append(_opened(offer))
         except OSError as error:
             note = f"{error.strerror or error}: check that the file may be read, then import it again"
-            plan.taken.append(Taken(offer.file, None, "unreadable", note))
+            plan.taken.append(Taken(offer.file, None, "unreadable", note, offer.told))
             continue
         size += len(group[-1].content or b"")
         if len(group) == _LOOK_UP_FILES or size > _LOOK_UP_BYTES:
@@ -126,7 +131,7 @@ def _opened(offer: Offer) -> _Opened:
 
 def _place(writer: Writer, plan: _Plan, opened: _Opened, decision: Decision, number: int) -> Iterator[ToRead]:
     offer, sha256 = opened.offer, opened.sha256
-    plan.taken.append(Taken(offer.file, sha256, decision.standing, _note(decision)))
+    plan.taken.append(Taken(offer.file, sha256, decision.standing, _note(decision), offer.told))
     holder = decision.holder
     if decision.standing == "duplicate":
         plan.copies.append((offer, sha256))

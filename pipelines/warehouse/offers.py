@@ -92,4 +92,4 @@ def context_of(text: str, read_as_of: date) -> Context:
 def what_was_told(text: str) -> tuple[str | None, str | None, str | None]:
     """Farm, date and group that the adviser gave: the same bytes told otherwise are another record."""
     words = json.loads(text)
-    return words["farm"], words["scored_on"], words["group"]
+    return words.get("farm"), words.get("scored_on"), words.get("group")

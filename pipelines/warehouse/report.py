@@ -9,6 +9,7 @@ from pathlib import Path
 
 from pipelines.warehouse.difference import Difference
 from pipelines.warehouse.intake import Taken
+from pipelines.warehouse.offers import what_was_told
 from pipelines.warehouse.snapshot import Snapshot
 
 
@@ -62,31 +63,55 @@ class ImportReport:
 
 def published_outcomes(home: Path, taken: Sequence[Taken]) -> tuple[tuple[Outcome, ...], tuple[Trouble, ...]]:
     """What the published tables say of these files, in the order offered."""
-    names = [item.file for item in taken]
+    names, contents = [item.file for item in taken], [item.sha256 for item in taken]
     with closing(Snapshot(home)) as snapshot, snapshot.cursor() as cursor:
         files = cursor.execute(
             """
-            select file, sha256, status, rows_read, rows_accepted, rows_refused
-            from import_file where file in (select unnest(?))
+            select file, sha256, given, status, rows_read, rows_accepted, rows_refused
+            from import_file where file in (select unnest(?)) order by file, sha256, given
             """,
             [names],
         ).fetchall()
         problems = cursor.execute(
             """
-            select file, line, "column", code, severity, value, message
+            select file, sha256, given, line, "column", code, severity, value, message
             from import_problem where file in (select unnest(?)) and sha256 in (select unnest(?))
             """,
-            [names, [item.sha256 for item in taken]],
+            [names, contents],
         ).fetchall()
-    published = {(file, sha256): (file, *rest) for file, sha256, *rest in files}
+    records: dict[tuple[str, str | None], list[_Record]] = {}
+    for file, sha256, *rest in files:
+        records.setdefault((file, sha256), []).append(_Record(*rest))
+    meant = [_meant(item, records.get((item.file, item.sha256), [])) for item in taken]
+    of_these = {
+        (item.file, item.sha256, record.given) for item, record in zip(taken, meant, strict=True) if record
+    }
     return (
-        tuple(_outcome(item, published.get((item.file, item.sha256))) for item in taken),
-        tuple(Trouble(*row) for row in problems),
+        tuple(_outcome(item, record) for item, record in zip(taken, meant, strict=True)),
+        tuple(Trouble(row[0], *row[3:]) for row in problems if row[:3] in of_these),
     )
 
 
-def _outcome(taken: Taken, published: tuple[str, str, int, int, int] | None) -> Outcome:
-    if published is None:  # never reached the ledger, or goes by another name there
+@dataclass(frozen=True, slots=True)
+class _Record:
+    """One record of a file's bytes, and what was given with them."""
+
+    given: str
+    status: str
+    rows_read: int
+    rows_accepted: int
+    rows_refused: int
+
+
+def _meant(taken: Taken, records: Sequence[_Record]) -> _Record | None:
+    """The record of what was offered now: the same bytes given with another day have another."""
+    told = what_was_told(taken.told)
+    same = [record for record in records if what_was_told(record.given) == told]
+    return next(iter([*same, *records]), None)
+
+
+def _outcome(taken: Taken, record: _Record | None) -> Outcome:
+    if record is None:  # never reached the ledger, or goes by another name there
         return Outcome(taken.file, taken.standing, taken.standing, 0, 0, 0, taken.note)
-    file, status, read, accepted, refused = published
-    return Outcome(file, taken.standing, status, read, accepted, refused, taken.note)
+    counted = (record.rows_read, record.rows_accepted, record.rows_refused)
+    return Outcome(taken.file, taken.standing, record.status, *counted, taken.note)

@@ -218,13 +218,13 @@ def files() -> Files:
     row: dict[str, object] = {
         "file": "high-lathe-2026.csv", "sha256": "0" * 64, "imported_at": pd.Timestamp("2026-08-20 09:00"),
         "status": "imported", "rows_read": 80, "rows_accepted": 80, "rows_refused": 0, "kind": "scores",
-        "layout": "individual", "superseded_by": None, "rows_waiting": 0,
+        "layout": "individual", "superseded_by": None, "rows_waiting": 0, "given": "{}",
     }  # fmt: skip
     bad = {"file": "phone.csv", "status": "imported_with_problems", "rows_accepted": 79, "rows_refused": 1}
     problem = {
         "file": "phone.csv", "line": 12, "column": "BCS", "code": "score_out_of_range", "severity": "error",
         "value": "7", "message": "a score lies between 1 and 5; look at the record and correct it",
-        "problems": 1, "errors": 1, "waits": 0, "sha256": "0" * 64,
+        "problems": 1, "errors": 1, "waits": 0, "sha256": "0" * 64, "given": "{}",
     }  # fmt: skip
     figures = FileFigures({"imported": 1, "imported_with_problems": 1}, 159, 1)
     return Files(AS_OF, figures, pd.DataFrame([row | bad, row]), 2, pd.DataFrame([problem]))

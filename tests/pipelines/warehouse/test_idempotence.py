@@ -3,6 +3,7 @@
 import random
 import shutil
 from collections.abc import Callable
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -87,6 +88,24 @@ def test_the_same_bytes_told_to_be_of_another_farm_are_another_record(
     take(tmp_path / "south.csv", farm="SOUTHBARN")
     farms = query(home, "select farm from score_row order by farm")
     assert farms == [("NORTHBARN",), ("SOUTHBARN",)]
+
+
+def test_the_same_bytes_given_with_another_day_report_their_own_figures(
+    take: Take, files: Path, tmp_path: Path
+) -> None:
+    take(files / "register.csv")
+    path = tmp_path / "scores.csv"
+    path.write_text("farm,group,ewe,score\nNORTHBARN,ewes,1,2.5\nNORTHBARN,ewes,2,7\n")
+    in_season, too_early = date(2026, 8, 25), date(2024, 8, 25)  # the register has 2026 alone
+
+    def figures(day: date) -> tuple[str, int, int, set[str]]:
+        report = take(path, scored_on=day)
+        (one,) = report.files
+        return one.standing, one.rows_accepted, one.rows_refused, {each.code for each in report.problems}
+
+    assert figures(in_season) == ("new", 1, 1, {"score_out_of_range"})
+    assert figures(too_early) == ("new", 0, 2, {"score_out_of_range", "no_season"})
+    assert figures(in_season) == ("unchanged", 1, 1, {"score_out_of_range"})
 
 
 def test_bytes_of_which_nothing_was_taken_are_read_again_when_told_otherwise(
