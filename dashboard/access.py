@@ -19,7 +19,16 @@ Scope = AbstractSet[str] | None
 """Farm codes a visitor may see; None is every farm of the practice."""
 
 Action = Literal[
-    "import", "withdraw", "retag", "release", "open release", "export", "draw list", "brief", "calendar"
+    "import",
+    "withdraw",
+    "retag",
+    "release",
+    "withdraw release",
+    "open release",
+    "export",
+    "draw list",
+    "brief",
+    "calendar",
 ]
 
 EXTENSION = "tupping-doors"

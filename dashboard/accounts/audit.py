@@ -13,8 +13,8 @@ from pipelines.warehouse.places import Places
 LONGEST_VALUE = 200
 Event = Literal[
     "signed in", "sign-in refused", "signed out", "import", "export", "backup", "restore", "release",
-    "open release", "draw list", "brief", "calendar", "withdraw", "retag", "account added", "account removed",
-    "password changed",
+    "withdraw release", "open release", "draw list", "brief", "calendar", "withdraw", "retag",
+    "account added", "account removed", "password changed",
 ]  # fmt: skip
 
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pipelines import queries
 from pipelines.queries import Reader
 from pipelines.release import ReleaseError, practice
+from pipelines.release.practice import GivenOut
 from pipelines.settings import Settings
 
 
@@ -25,10 +26,11 @@ class Prospect:
 
 @dataclass(frozen=True, slots=True)
 class GroupPage:
-    """Discussion groups of the season in hand, and the prospect of the one that was chosen."""
+    """Discussion groups of the season in hand; of the one chosen its prospect, and what was `made` for it."""
 
     groups: Sequence[str]
     chosen: Prospect | None
+    made: Sequence[GivenOut] = ()
 
 
 def group_page(
@@ -38,7 +40,14 @@ def group_page(
     if not groups:
         return GroupPage((), None)
     group = asked if asked and asked in groups else groups[0]
-    return GroupPage(groups, _prospect(reader, settings, season, group))
+    return GroupPage(groups, _prospect(reader, settings, season, group), _made(settings, group))
+
+
+def _made(settings: Settings, group: str) -> list[GivenOut]:
+    try:
+        return [one for one in practice.given_out(settings.home, None) if one.group == group]
+    except ReleaseError:
+        return []  # the prospect says what is wrong with the ledger
 
 
 def _prospect(reader: Reader, settings: Settings, season: int, group: str) -> Prospect:

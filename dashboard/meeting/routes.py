@@ -23,7 +23,7 @@ from dashboard.meeting import page, paper
 from dashboard.meeting.content import Meeting, meeting
 from dashboard.meeting.handing import Asked, HandedOut, file_stem, hand_out
 from dashboard.meeting.serving import HEADERS
-from pipelines.release.practice import GivenOut, given_out
+from pipelines.release.practice import GivenOut, given_out, withdraw
 from pipelines.warehouse.released import read_release
 
 LISTED: Final = """
@@ -33,7 +33,8 @@ LISTED: Final = """
 {% for one in given %}
 <section>
   <h2>{{ one.group }}, {{ one.season }}</h2>
-  <p>{{ "The latest comparison" if loop.first else "Comparison" }} {{ one.release[:8] }}</p>
+  <p>{{ "The latest comparison" if loop.first else "Comparison" }} {{ one.release[:8] }}
+    {{- ", withdrawn: members do not see it" if one.withdrawn }}</p>
   <p><a href="/release/{{ one.release }}">Open it</a> ·
     <a href="/release/{{ one.release }}/paper.pdf">Print it (PDF)</a></p>
 </section>
@@ -50,6 +51,7 @@ def blueprint() -> flask.Blueprint:
     pages.add_url_rule("", "listed", in_words(_listed), methods=["GET"])
     pages.add_url_rule("", "make", in_words(_make), methods=["POST"])
     pages.add_url_rule("/<release>", "page", in_words(_page), methods=["GET"])
+    pages.add_url_rule("/<release>/withdraw", "withdraw", in_words(_withdraw), methods=["POST"])
     pages.add_url_rule("/<release>/paper.pdf", "paper", in_words(_paper), methods=["GET"])
     return pages
 
@@ -99,6 +101,19 @@ def _make() -> flask.Response:
     return flask.jsonify(
         said=_sentence(done, group),
         keep={"name": f"{done.files[0].stem}.zip", "content": base64.b64encode(packed).decode()},
+    )
+
+
+def _withdraw(release: str) -> flask.Response:
+    """Take a release from the members' eyes, or give it back to them."""
+    shown = flask.request.form.get("shown") == "yes"
+    access.begin("withdraw release", release=release, shown="yes" if shown else "no")
+    group = withdraw(data.settings().home, release, WAIT_SECONDS, withdrawn=not shown)
+    if shown:
+        return flask.jsonify(said=f"Members of {group} see {release[:8]} again.")
+    return flask.jsonify(
+        said=f"Members of {group} do not see {release[:8]} any more. What was printed or saved stays with "
+        "them, so it still counts for every later comparison."
     )
 
 

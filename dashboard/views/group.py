@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from shlex import quote
 
 from dash import dcc, html
@@ -10,6 +11,7 @@ from dash.development.base_component import Component
 from dashboard.components import dropping, filters, notice, words
 from dashboard.components.attributes import attributes
 from dashboard.meeting.prospect import GroupPage, Prospect
+from pipelines.release.practice import GivenOut
 
 PATH = "/group"
 MAKE = "/release"
@@ -57,6 +59,7 @@ def _how(shown: GroupPage | None) -> list[Component]:
     return [
         filters.form(PATH, [filters.choice("group", "Group", groups, chosen.group, None)], clear=False),
         _making(chosen),
+        *([_made(shown.made)] if shown.made else []),
         html.Section(
             [
                 html.H2("Who sees it"),
@@ -105,3 +108,36 @@ def _making(chosen: Prospect) -> Component:
             dropping.trouble(),
         ]
     )
+
+
+def _made(made: Sequence[GivenOut]) -> Component:
+    """What the group was given so far, and whether its members see it."""
+    return html.Section(
+        [
+            html.H2("Comparisons made so far"),
+            html.P(
+                "One that was withdrawn is shown to no member. It counts for later ones all the same, since "
+                "it has been seen.",
+                className="about",
+            ),
+            html.Ul([html.Li(_given(one)) for one in made], className="given-out"),
+            html.P(className="mind", role="status", hidden=True),
+            dropping.trouble(),
+        ]
+    )
+
+
+def _given(one: GivenOut) -> list[Component]:
+    name = f"{one.season}, {one.release[:8]}"
+    state = "withdrawn" if one.withdrawn else "members see it"
+    act = "Show it to members again" if one.withdrawn else "Withdraw it from members"
+    return [
+        html.Span([html.A(name, href=f"{MAKE}/{one.release}"), f": {state}. "]),
+        html.Form(
+            [
+                dcc.Input(type="hidden", name="shown", value="yes" if one.withdrawn else "no"),
+                html.Button(act, type="submit", className="quiet"),
+            ],
+            **attributes(data_send_form=f"{MAKE}/{one.release}/withdraw", aria_label=f"{act}: {name}"),
+        ),
+    ]

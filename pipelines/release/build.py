@@ -84,12 +84,7 @@ def issue(
     at_stage = {str(stage): set(rows["farm"]) for stage, rows in now.groupby("stage")}
     stage, classes = _classes(members, at_stage, ledger, minimum, choose)
     if not classes:
-        raise ReleaseError(
-            f"group {group}: at no stage could {minimum} of its {len(farms)} farms be released. Farms stay "
-            "out that have not been scored, whose number of ewes is not registered, that share their system "
-            "with too few, or whose coming or going would show from the difference to an earlier release. "
-            "Score more, or wait until more join."
-        )
+        raise ReleaseError(_too_few(group, len(farms), minimum))
     inside = [farm for at in classes for farm in at.farms]
     letter_of = dict(zip(inside, _letters(len(inside), choose), strict=True))
     number = {farm: place for place, at in enumerate(classes) for farm in at.farms}
@@ -130,6 +125,20 @@ def _classes(
         if sum(len(at.farms) for at in classes) >= minimum:
             return stage, classes
     return "", []
+
+
+def _too_few(group: str, farms: int, minimum: int) -> str:
+    if farms < minimum:
+        return (
+            f"group {group}: a comparison needs at least {minimum} farms, and the group has {farms} in this "
+            "season. Wait until more join."
+        )
+    return (
+        f"group {group}: a comparison needs at least {minimum} farms that can be shown, and there are fewer "
+        f"at every stage, of the group’s {farms}. Farms stay out that have not been scored, whose number of "
+        "ewes is not registered, that share their system with too few, or whose coming or going would show "
+        "from the difference to an earlier release. Score more, or wait until more join."
+    )
 
 
 def _left_out(

@@ -12,12 +12,16 @@ from pipelines.warehouse.durable import replace_content
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """One release: farm codes and the class each was released in (a number, meaningful within the entry)."""
+    """One release: farm codes and the class each was released in (a number, meaningful within the entry).
+
+    One that is `withdrawn` is shown to no member, but counts for every later one: somebody has seen it.
+    """
 
     release: str
     group: str
     season: int
     classes: Mapping[str, int]
+    withdrawn: bool = False
 
 
 def histories(entries: Iterable[Entry]) -> dict[str, tuple[int | None, ...]]:

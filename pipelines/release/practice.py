@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from collections.abc import Set as AbstractSet
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from pipelines import queries
@@ -57,22 +57,43 @@ def record(home: Path, entry: Entry, file: Path) -> None:
 
 @dataclass(frozen=True, slots=True)
 class GivenOut:
-    """A release that was given to a group, and the file that holds it."""
+    """A release that was given to a group, and its file; one `withdrawn` is for the practice alone."""
 
     release: str
     group: str
     season: int
     file: Path
+    withdrawn: bool
 
 
 def given_out(home: Path, groups: AbstractSet[str] | None) -> list[GivenOut]:
-    """Releases to these `groups` (None: to any), the newest first, as far as their files were kept.
+    """Releases to these `groups` that were not withdrawn, the newest first; None: all, for the practice.
 
-    Raises `ReleaseError` when the ledger cannot be read.
+    Those whose file was not kept are left out. Raises `ReleaseError` when the ledger cannot be read.
     """
     places = Places(home)
-    entries = [GivenOut(e.release, e.group, e.season, places.released(e.release)) for e in _ledger(home)]
-    return [one for one in reversed(entries) if (groups is None or one.group in groups) and one.file.exists()]
+    entries = [
+        GivenOut(each.release, each.group, each.season, places.released(each.release), each.withdrawn)
+        for each in reversed(_ledger(home))
+        if groups is None or (each.group in groups and not each.withdrawn)
+    ]
+    return [one for one in entries if one.file.exists()]
+
+
+def withdraw(home: Path, release: str, wait_seconds: float, withdrawn: bool = True) -> str:
+    """Let members see a release no more, or (not `withdrawn`) again; returns its group.
+
+    It stays in the ledger with every farm's class, so that later releases are checked against it as before.
+    Raises `WrongUseError` for a release that was never made.
+    """
+    with releasing(home, wait_seconds):
+        entries = _ledger(home)
+        for place, entry in enumerate(entries):
+            if entry.release == release:
+                changed = replace(entry, withdrawn=withdrawn)
+                write_ledger(Places(home).release_ledger, [*entries[:place], changed, *entries[place + 1 :]])
+                return entry.group
+    raise WrongUseError("no such comparison was ever made here")
 
 
 @contextmanager

@@ -1,5 +1,10 @@
+from pathlib import Path
+
+from dash import html
+
 from dashboard.meeting.prospect import GroupPage, Prospect
 from dashboard.views import group
+from pipelines.release.practice import GivenOut
 
 
 def test_the_chosen_group_tells_who_can_be_shown_and_offers_to_make_it(text_of) -> None:
@@ -9,6 +14,19 @@ def test_the_chosen_group_tells_who_can_be_shown_and_offers_to_make_it(text_of) 
     assert "Quillow Meads left out: not scored." in said
     assert "Make it and save the files" in said
     assert "--role member --groups 'Marl Vale'" in said
+
+
+def test_what_was_made_can_be_withdrawn_and_shown_again(text_of, parts_of) -> None:
+    chosen = Prospect("Marl Vale", 2026, 6, {})
+    made = [
+        GivenOut(name, "Marl Vale", 2026, Path("x"), gone)
+        for name, gone in (("b" * 16, False), ("a" * 16, True))
+    ]
+    page = group.page(GroupPage(["Marl Vale"], chosen, made))
+    assert "2026, bbbbbbbb : members see it." in text_of(page)
+    assert "2026, aaaaaaaa : withdrawn." in text_of(page) and "Show it to members again" in text_of(page)
+    sent = [vars(part).get("data-send-form") for part in parts_of(page) if isinstance(part, html.Form)]
+    assert f"/release/{'b' * 16}/withdraw" in sent
 
 
 def test_a_group_that_cannot_be_released_says_why_and_offers_nothing(text_of) -> None:

@@ -13,6 +13,7 @@ from dashboard.accounts.account import Account
 from dashboard.app import create_app
 from dashboard.guard.doors import Doors
 from pipelines.release import read_ledger
+from pipelines.release.ledger import histories
 
 from ..access.practice import PASSWORD, Visitor, token_in
 from ..access.walk import everything, readable
@@ -126,8 +127,38 @@ def test_a_release_that_is_not_safe_is_refused_in_words(enter, app, practice):
     morag = enter("morag")
     app.server.extensions["tupping-settings"] = type(practice)(practice.home, minimum_release_farms=8)
     answer = morag.post("/release", data={"group": GROUP})
-    assert answer.status_code == 409 and "at no stage could 8 of its 7 farms" in answer.text
+    assert answer.status_code == 409 and "needs at least 8 farms, and the group has 7" in answer.text
     assert morag.post("/release", data={"group": "Nowhere"}).status_code == 409
+
+
+def test_a_release_withdrawn_is_gone_for_members_and_counts_for_later_ones(enter, release, practice, audited):
+    done = release()
+    before = read_ledger(practice.home / "releases" / "ledger.json")
+    morag, (page, paper) = enter("morag"), addresses(done)
+    answer = morag.post(f"{page}/withdraw")
+    assert "do not see" in answer.json["said"] and GROUP in answer.json["said"]
+    member = enter("isla")
+    assert [member.get(address).status_code for address in (page, paper)] == [404, 404]
+    assert page not in member.get("/release").text and morag.get(page).status_code == 200
+    after = read_ledger(practice.home / "releases" / "ledger.json")
+    assert histories(after) == histories(before) and len(after) == 1
+    assert "withdrawn: members do not see it" in morag.get("/release").text
+    assert morag.post(f"{page}/withdraw", data={"shown": "yes"}).status_code == 200
+    assert member.get(page).status_code == 200
+
+
+def test_only_the_practice_withdraws_a_release_with_its_own_page_and_on_record(enter, release, practice):
+    page, _ = addresses(release())
+    for name in ("rhys", "isla"):
+        assert enter(name).post(f"{page}/withdraw").status_code == 403
+    morag = enter("morag")
+    forged = morag.client.post(f"{page}/withdraw", headers={"Sec-Fetch-Site": "cross-site"})
+    assert forged.status_code == 403 and enter("isla").get(page).status_code == 200
+    assert morag.post("/release/none/withdraw").status_code == 409
+    morag.post(f"{page}/withdraw")
+    told = [json.loads(line) for line in (practice.home / "audit.jsonl").read_text().splitlines()]
+    events = [(one["who"], one["release"]) for one in told if one["event"] == "withdraw release"]
+    assert ("morag", page.rsplit("/", 1)[1]) in events and {who for who, _ in events} == {"morag"}
 
 
 def test_a_release_whose_file_is_not_in_the_ledger_is_shown_to_nobody(enter, release, practice):
