@@ -6,11 +6,12 @@ Each function takes content and a width in points, and returns a drawing of that
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from datetime import date
+from math import ceil, floor
 from typing import Any, Literal
 
-from reportlab.graphics.shapes import Circle, Drawing, Line, Rect, String
+from reportlab.graphics.shapes import Circle, Drawing, Group, Line, Rect, String
 from reportlab.lib.colors import Color, black, white
 
 from dashboard.brief import typeface, words
@@ -19,6 +20,8 @@ from dashboard.brief.content import Deadline, GroupScores, Outlook
 SOLID = Color(0.62, 0.62, 0.62)
 BAND = Color(0.92, 0.92, 0.92)
 HAIR = 0.4
+_COUNT = 5.5  # size of a count above its bar
+_EDGE, _LEAST_SPAN = 0.3, 1.5  # scores beyond the outermost bar, and between the outermost
 Fill = Literal["thin", "on target", "over"]
 FILLS: tuple[Fill, ...] = ("thin", "on target", "over")
 
@@ -112,32 +115,56 @@ def _name(group: str, room: float, whole: bool) -> str:
     )
 
 
-def distribution(group: GroupScores, width: float, height: float, tallest: int) -> Drawing:
-    """Ewes at each score, with the target band; `tallest` is the count that fills the height."""
+def axis(groups: Sequence[GroupScores]) -> tuple[float, float]:
+    """The scores between which panels of these groups are drawn: all that were given, and the target band."""
+    scores = [score for group in groups for score, _ in group.cells]
+    low, high = (min([*scores, groups[0].low]), max([*scores, groups[0].high]))
+    spare = max(0.0, _LEAST_SPAN - (high - low)) / 2
+    return low - _EDGE - spare, high + _EDGE + spare
+
+
+def distribution(
+    group: GroupScores, width: float, height: float, tallest: int, between: tuple[float, float]
+) -> Drawing:
+    """Ewes at each score, with the target band; `tallest` is the count that fills the height, `between` the
+    ends of the axis."""
     drawing = Drawing(width, height)
     base, top = 20.0, height - 22
-    per_score = width / 4.6  # the axis runs from 0.7 to 5.3, so that the outermost bars fit
+    per_score = width / (between[1] - between[0])
 
     def at(score: float) -> float:
-        return (score - 0.7) * per_score
+        return (score - between[0]) * per_score
 
     step = min((b - a for (a, _), (b, _) in zip(group.cells, group.cells[1:], strict=False)), default=0.5)
     bar = per_score * min(step, 0.5) * 0.78
     # a ewe at the very edge of the band is on target: the band takes in the whole of her bar
     _band(drawing, at(group.low) - bar / 2 - 2, at(group.high) + bar / 2 + 2, base, top)
+    widest = max((typeface.width(f"{ewes:,}", _COUNT) for _, ewes in group.cells), default=0.0)
+    upright = widest > per_score * step - 1  # side by side the counts would touch: they stand on end
+    room = top - base - (widest + 3 if upright else 8)
     for score, ewes in group.cells:
         fill: Fill = "thin" if score < group.low else "over" if score > group.high else "on target"
-        tall = (top - base - 8) * ewes / tallest
+        tall = room * ewes / tallest
         for shape in patterned(at(score) - bar / 2, base, bar, tall, fill) if ewes else ():
             drawing.add(shape)
         if ewes:
-            drawing.add(text(at(score), base + tall + 1.5, f"{ewes:,}", 5.5, anchor="middle"))
-    _score_axis(drawing, at, base, width)
+            drawing.add(_counted(at(score), base + tall + 1.5, ewes, upright))
+    _score_axis(drawing, at, base, between)
     title = "All ewes" if group.group == "ALL" else group.group
     drawing.add(text(0, height - 8, typeface.fitted(title, width, 7.5, typeface.BOLD), 7.5, bold=True))
     share = words.percent(group.thin / group.ewes)
     drawing.add(text(0, height - 17, f"{group.ewes:,} scored, {share} thin", 6.5))
     return drawing
+
+
+def _counted(x: float, y: float, ewes: int, upright: bool) -> Any:
+    """The number above a bar, lying or standing on end."""
+    if not upright:
+        return text(x, y, f"{ewes:,}", _COUNT, anchor="middle")
+    standing = Group(text(0, 0, f"{ewes:,}", _COUNT))
+    standing.translate(x + _COUNT * 0.36, y)  # half the height of a digit
+    standing.rotate(90)
+    return standing
 
 
 def _band(drawing: Drawing, left: float, right: float, base: float, top: float) -> None:
@@ -146,12 +173,14 @@ def _band(drawing: Drawing, left: float, right: float, base: float, top: float) 
         drawing.add(Line(x, base, x, top, strokeWidth=HAIR, strokeDashArray=(2, 1.5)))
 
 
-def _score_axis(drawing: Drawing, at: Any, base: float, width: float) -> None:
-    drawing.add(Line(0, base, width, base, strokeWidth=HAIR))
-    for score in range(1, 6):
+def _score_axis(
+    drawing: Drawing, at: Callable[[float], float], base: float, between: tuple[float, float]
+) -> None:
+    drawing.add(Line(at(between[0]), base, at(between[1]), base, strokeWidth=HAIR))
+    for score in range(ceil(between[0]), floor(between[1]) + 1):
         drawing.add(Line(at(score), base, at(score), base - 2.5, strokeWidth=HAIR))
         drawing.add(text(at(score), base - 9, str(score), 6, anchor="middle"))
-    drawing.add(text(width / 2, base - 18, "condition score", 5.5, anchor="middle"))
+    drawing.add(text(at(sum(between) / 2), base - 18, "condition score", 5.5, anchor="middle"))
 
 
 def projection(outlooks: Sequence[Outlook], width: float) -> Drawing:

@@ -82,7 +82,8 @@ def _panels(brief: Brief, width: float) -> Table:
     each = (width - gap * (columns - 1)) / columns
     whole, shared = (max((n for group in part for _, n in group.cells), default=1)
                      for part in (wanted[:1], wanted[1:]))  # fmt: skip
-    drawn = [drawing.distribution(group, each, tall, shared if place else whole)
+    between = drawing.axis(wanted)
+    drawn = [drawing.distribution(group, each, tall, shared if place else whole, between)
              for place, group in enumerate(wanted)]  # fmt: skip
     lines = [drawn[at : at + columns] for at in range(0, len(drawn), columns)]
     lines[-1] += [""] * (columns - len(lines[-1]))

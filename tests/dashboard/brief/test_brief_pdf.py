@@ -1,14 +1,17 @@
 from collections import defaultdict
 from collections.abc import Callable
 from io import BytesIO
-from itertools import combinations
+from itertools import combinations, pairwise
 from typing import Any
 
 import pytest
 from pypdf import PdfReader
+from reportlab.graphics.shapes import Group, String
 
 from dashboard.brief import typeface
 from dashboard.brief.compose import compose
+from dashboard.brief.content import GroupScores
+from dashboard.brief.drawing import axis, distribution
 from dashboard.brief.pdf import render
 from dashboard.brief.tables import Tables
 
@@ -118,3 +121,19 @@ def test_letters_without_a_glyph_lose_their_accent_and_other_scripts_show_as_suc
     assert typeface.printable("Cefn ŵyn ½ ≥ 2 – x") == "Cefn wyn ½ ≥ 2 – x"
     assert typeface.printable("מז") == "??"
     assert typeface.printable("a\u202eb") == "ab"
+
+
+@pytest.mark.parametrize("scores", [(2.0, 2.25, 2.5, 2.75), tuple(1 + quarter / 4 for quarter in range(17))])
+def test_counts_of_bars_side_by_side_do_not_touch(scores: tuple[float, ...]) -> None:
+    group = GroupScores("ALL", tuple((score, 134) for score in scores), 2.5, 3.0, 1, 1, 1, 0.1, 0.2)
+    panel = distribution(group, 114, 120, 134, axis([group]))
+    across = []
+    for shape in panel.contents:
+        part = shape.contents[0] if isinstance(shape, Group) else shape
+        if isinstance(part, String) and part.text == "134":
+            # a standing number is as wide as a digit is high, 0.72 of its size (Vera's own metrics)
+            half = 0.36 * 5.5 if part is not shape else typeface.width("134", 5.5) / 2
+            middle = shape.transform[4] - half if part is not shape else part.x
+            across.append((middle - half, middle + half))
+    assert len(across) == len(scores)
+    assert all(right < left for (_, right), (left, _) in pairwise(sorted(across)))
