@@ -14,8 +14,11 @@ from pipelines.settings import System
 ACTIONS = ("best grazing", "rescore", "score again", "unlikely in time", "over", "hard going", HOLD)
 
 
-def compose(tables: Tables) -> Brief:
-    """One farm's brief. Raises BriefError where the register lacks the farm's season or its rams_in."""
+def compose(tables: Tables, tried: str = "") -> Brief:
+    """One farm's brief, with what was `tried` out in words (see `what_if`).
+
+    Raises BriefError where the register lacks the farm's season or its rams_in.
+    """
     latest = tables.latest()
     groups = tables.groups(latest) if latest else ()
     thin_dates = last_dates(tables)
@@ -36,6 +39,7 @@ def compose(tables: Tables) -> Brief:
         questions=advice.questions(tables, latest, groups, ewes),
         cautions=reference.cautions("scores", "feeding", "health", "change"),
         sources=advice.sources(tables),
+        tried=tried,
     )
 
 

@@ -127,3 +127,4 @@ class Brief:
     questions: tuple[str, ...]
     cautions: tuple[str, ...]
     sources: tuple[str, ...]
+    tried: str = ""  # what was tried out on the farm's page, and what it showed

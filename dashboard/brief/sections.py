@@ -72,6 +72,9 @@ def pictures(brief: Brief, width: float) -> Iterator[Any]:
                 yield labelled("All ewes:", outlook.words, style(8.5, after=2))
             elif outlook.expected is None:
                 yield labelled(f"{words.cut(outlook.group, 40)}:", outlook.words, style(7.5, after=1))
+        if brief.tried:
+            yield Spacer(1, 3)
+            yield labelled("Tried out:", brief.tried, style(8.5, after=2))
 
 
 def _panels(brief: Brief, width: float) -> Table:

@@ -8,16 +8,18 @@ from __future__ import annotations
 import csv
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import partial
 from io import StringIO
 from typing import Final
 
 import flask
 
 from dashboard import data
-from dashboard.brief import calendar, compose, drawlist, gather, next_time, pdf, plan, sheets
+from dashboard.brief import calendar, compose, drawlist, gather, next_time, pdf, plan, sheets, what_if
 from dashboard.brief.calendar import Edition
 from dashboard.brief.choices import Choices
 from dashboard.brief.tables import BriefError, Tables
+from dashboard.views.state import FarmState
 from pipelines import queries
 from pipelines.settings import Settings
 from pipelines.warehouse.errors import WrongUseError
@@ -28,17 +30,19 @@ Content = tuple[bytes, str]
 
 @dataclass(frozen=True, slots=True)
 class Wanted:
-    """What is to be printed: a farm's tables, and what the visitor chose."""
+    """What is to be printed: a farm's tables, what the visitor chose, and tried out on the farm's page."""
 
     tables: Tables
     choices: Choices
     generation: int
+    tried: Callable[[], str]
 
 
 def blueprint(settings: Settings) -> flask.Blueprint:
     """`/print/FARM/NAME`, NAME being one of NAMES, and `/print/dates.ics` of the practice.
 
-    `?season=` picks a season, the rest of `Choices` what the plan is for. Unknown farms answer 404.
+    `?season=` picks a season, the rest of `Choices` what the plan is for, and of `FarmState` what the brief
+    is to say was tried out. Unknown farms answer 404.
     """
     pages = flask.Blueprint("print", __name__, url_prefix="/print")
 
@@ -56,15 +60,25 @@ def blueprint(settings: Settings) -> flask.Blueprint:
 def _farm(settings: Settings, farm: str, name: str) -> flask.Response:
     if name not in NAMES:
         flask.abort(404)
-    choices = Choices.from_query(flask.request.args.to_dict(flat=False))
+    query = flask.request.args.to_dict(flat=False)
+    choices, state = Choices.from_query(query), FarmState.from_query(query)
     reader = data.reader()
     try:
         generation = reader.generation()  # asked for first: the tables may be newer than it, never older
         tables = gather.tables(reader, settings, farm, choices.season)
-        content, kind = NAMES[name](Wanted(tables, choices, generation))
+        tried = partial(_tried, reader, tables, state)
+        content, kind = NAMES[name](Wanted(tables, choices, generation, tried))
     except (BriefError, WrongUseError) as error:
         return _not_there(error)
     return _kept(content, kind, name)
+
+
+def _tried(reader: queries.Reader, tables: Tables, state: FarmState) -> str:
+    """What the farm's page, opened with this link, tries out."""
+    if not state.tries():
+        return ""
+    planned = queries.planned(reader, tables.register(), state.plan(), tables.readiness)
+    return "" if planned is None else what_if.tried(tables, state.plan(), planned)
 
 
 def _practice(settings: Settings) -> flask.Response:
@@ -89,7 +103,7 @@ def _kept(content: bytes, kind: str, name: str) -> flask.Response:
 
 
 def _brief(wanted: Wanted) -> Content:
-    return pdf.render(compose.compose(wanted.tables)), PDF
+    return pdf.render(compose.compose(wanted.tables, wanted.tried())), PDF
 
 
 def _draw_list(wanted: Wanted) -> Content:

@@ -4,18 +4,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from datetime import date
-from functools import partial
 
 import pandas as pd
 
 from dashboard.brief import gather
 from dashboard.brief.next_time import expected
-from dashboard.brief.tables import BriefError, Tables
+from dashboard.brief.tables import BriefError, Tables, rows
 from dashboard.data.published import about, settings
 from dashboard.views.state import FarmState
 from pipelines import queries
 from pipelines.queries import Reader
-from pipelines.queries.what_if import Outlook, Plan, outlook
+from pipelines.queries.what_if import Outlook
 from pipelines.warehouse.alike import alike
 from pipelines.warehouse.errors import WrongUseError
 
@@ -92,13 +91,7 @@ def arrived(reader: Reader, code: str, state: FarmState) -> FarmPage | HeldBack 
         past=queries.farm_past(reader, code),
         trend=queries.farm_trend(reader, code),
         growth=queries.farm_growth(reader, code, season),
-        planned=outlook(
-            queries.readiness_cells(reader, code, season),
-            {str(name): value for name, value in row.iloc[0].items()},
-            Plan(state.rams, state.flush, state.places, dict(state.grazing)),
-            partial(queries.terms, reader),
-            readiness,
-        ),
+        planned=queries.planned(reader, next(rows(row)), state.plan(), readiness),
         held=held,
     )
 

@@ -68,7 +68,9 @@ def page(
         html.Section([html.H2(_question(data)), *farm_readiness.section(code, state, data)]),
         *([farm_held_back.section(data.held)] if data.held else []),
         *(_of_the_ewes(code, state, data) if len(data.sessions) else []),
-        html.Section([html.H2("Take to the farm"), *farm_take_along.section(code, data)], id=ids.TAKE_ALONG),
+        html.Section(
+            [html.H2("Take to the farm"), *farm_take_along.section(code, state, data)], id=ids.TAKE_ALONG
+        ),
         *_of_the_plan(code, state, data),
         *(_of_the_scores(code, state, data) if len(data.sessions) else []),
         html.Section(folded(html.H2("Past seasons"), farm_scores.past(code, state, data)), id=ids.SEASONS),

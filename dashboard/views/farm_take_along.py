@@ -8,10 +8,12 @@ from dash.development.base_component import Component
 from dashboard.components import links
 from dashboard.data import FarmPage
 from dashboard.views.flocks import records
+from dashboard.views.state import FarmState
 
 WHOLE = "ALL"
+BRIEF = "brief.pdf"
 PAPERS = (
-    ("brief.pdf", "Visit brief (PDF)", "what has changed, who is thin, what must happen by when"),
+    (BRIEF, "Visit brief (PDF)", "what has changed, who is thin, what must happen by when, what you try"),
     ("work-sheet.pdf", "Work sheet (PDF)", "how many to score, ewes to examine, feed for the gain"),
     ("recording-sheets.pdf", "Recording sheets (PDF)", "blank, for the race: by count and ewe by ewe"),
     ("draw-list.csv", "Draw list (CSV)", "ewes to draw by tag, safe to open in a spreadsheet"),
@@ -21,11 +23,14 @@ PAPERS = (
 BY_TAG = ("draw-list.csv", "stick-reader.txt")
 
 
-def section(code: str, data: FarmPage) -> list[Component]:
+def section(code: str, state: FarmState, data: FarmPage) -> list[Component]:
     """Buttons for everything printed, then the ways to plan the visit and to score at the race."""
     season = f"?season={data.season}"
+    tried = {BRIEF: state.search(season=data.season)}  # the brief says what is tried out under What if
     papers = [paper for paper in PAPERS if paper[0] not in BY_TAG or not data.ewes.empty]
-    parts: list[Component] = [html.Ul([_paper(code, season, *paper) for paper in papers], className="papers")]
+    parts: list[Component] = [
+        html.Ul([_paper(code, tried.get(paper[0], season), *paper) for paper in papers], className="papers")
+    ]
     if data.ewes.empty:
         parts.append(html.P("No ewe to draw was recorded by tag, so there is no draw list."))
     plan = dcc.Link("Plan the visit", href=links.visit(code, season), className="button strong")

@@ -12,6 +12,7 @@ from datetime import date
 from typing import Any, Self, cast
 from urllib.parse import urlencode
 
+from pipelines.queries.what_if import Plan
 from pipelines.settings import GRAZING, STAGES, SYSTEMS, Grazing
 
 STATUSES = ("act now", "cannot be judged", "watch", "on course", "not scored", "tupping begun")
@@ -91,6 +92,10 @@ class FarmState(_State):
         """Names and values for the link, each group's grazing under a name of its own."""
         plain = {name: getattr(self, name) for name in ("season", "rams", "flush", "places")}
         return plain | {ON + group: value for group, value in self.grazing}
+
+    def plan(self) -> Plan:
+        """What is tried out, for the projection."""
+        return Plan(self.rams, self.flush, self.places, dict(self.grazing))
 
     def tries(self) -> bool:
         """Whether anything is tried out."""

@@ -58,7 +58,7 @@ from pipelines.queries.practice import (
 )
 from pipelines.queries.reader import Reader
 from pipelines.queries.release import GroupTables, discussion_groups, group_tables
-from pipelines.queries.what_if import farm_growth, readiness_cells, terms
+from pipelines.queries.what_if import farm_growth, planned, readiness_cells, terms
 
 __all__ = [
     "About",
@@ -105,6 +105,7 @@ __all__ = [
     "group_tables",
     "overview",
     "past_projections",
+    "planned",
     "problems",
     "readiness_cells",
     "scorer_pairs",

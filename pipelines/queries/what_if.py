@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, timedelta
+from functools import partial
 from pathlib import Path
 
 import numpy as np
@@ -83,6 +84,14 @@ def terms(reader: Reader) -> Settings:
         days_per_score_lost=_number(row["days_per_score_lost"]),
         hold_when_right=bool(row["hold_when_right"]),
     )
+
+
+def planned(
+    reader: Reader, register: Mapping[str, object], plan: Plan, published: pd.DataFrame
+) -> Outlook | None:
+    """A farm's `outlook` under `plan`; `register` is its row of `farm_season`, `published` of `readiness`."""
+    cells = readiness_cells(reader, str(register["farm"]), int(str(register["season"])))
+    return outlook(cells, register, plan, partial(terms, reader), published)
 
 
 def _number(value: float | None) -> float | None:

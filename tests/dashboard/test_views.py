@@ -269,12 +269,13 @@ def test_a_problem_of_the_whole_file_names_the_file_alone() -> None:
 def test_everything_printed_can_be_taken_from_the_farms_page(
     farm_page: FarmPage, text_of: Text, parts_of: Parts
 ) -> None:
-    page = farm_take_along.section("F/1", farm_page)
+    page = farm_take_along.section("F/1", FarmState(rams=date(2026, 11, 12)), farm_page)
     words = text_of(page)
     for name in ("Visit brief", "Work sheet", "Recording sheets", "Draw list", "Stick reader", "Dates"):
         assert name in words
     hrefs = [part.href for part in parts_of(page) if getattr(part, "href", None)]
-    assert "/print/F%2F1/brief.pdf?season=2026" in hrefs
+    assert "/print/F%2F1/brief.pdf?season=2026&rams=2026-11-12" in hrefs  # it says what is tried out
+    assert "/print/F%2F1/work-sheet.pdf?season=2026" in hrefs
     # the line of this farm, or of the practice, whether it was scored or not
     assert "/enter/?farm=F%2F1&group=Shearlings&low=2.75" in hrefs
     assert "/visit/F%2F1?season=2026" in hrefs
