@@ -8,33 +8,18 @@ from typing import Any
 
 import pandas as pd
 
+from dashboard.components import words as screen
+
 SPACE = "\u00a0"  # keeps a number and its unit on one line
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 _WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+percent, between = screen.percent, screen.between  # a share reads on paper as it does on a screen
 _QUARTERS = {0.0: "", 0.25: "¼", 0.5: "½", 0.75: "¾"}
-
-
-def percent(share: float) -> str:
-    """A share (0–1) as whole per cent; a share near 0 or 1 is never rounded into certainty."""
-    if 0 < share < 0.01:
-        return f"under 1{SPACE}%"
-    if 0.99 < share < 1:
-        return f"over 99{SPACE}%"
-    return f"{share * 100:.0f}{SPACE}%"
 
 
 def chance(value: float) -> str:
     """A chance (0–1) that follows from a model: never 'none' nor 'sure'."""
     return percent(min(max(value, 0.001), 0.999))
-
-
-def between(low: float, high: float) -> str:
-    """An interval of a share in words: 'between 61 and 78 %'."""
-    first, last = percent(low), percent(high)
-    if first == last:
-        return f"about {first}"
-    plain = first.removesuffix(f"{SPACE}%") if first[0].isdigit() else first
-    return f"between {plain} and {last}"
 
 
 def score(value: float) -> str:

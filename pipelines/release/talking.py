@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from pipelines.readiness.words import percent
 from pipelines.release.build import Release
 from pipelines.settings import STAGES
 
@@ -146,4 +147,4 @@ def _listed(letters: list[str]) -> str:
 
 
 def _percent(share: float) -> str:
-    return f"{share * 100:.0f}\u00a0%"
+    return percent(share).replace(" %", "\u00a0%")

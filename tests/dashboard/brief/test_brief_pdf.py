@@ -74,7 +74,7 @@ def test_the_text_can_be_extracted_with_its_signs(tables: Make) -> None:
     said = text_of(render(compose(tables())))
     assert "41 of 180 ewes scored must gain to reach 2½" in said
     assert "144–152" in said
-    assert "between 61 and 78 % likely ready" in said
+    assert "between 61 % and 78 % likely ready" in said
     for section in (
         "Questions to ask",
         "Notes",

@@ -34,8 +34,8 @@ def plain(said: str) -> str:
 
 def test_what_was_tried_is_told_with_what_it_showed(tables: Make, outlook: Outlook) -> None:
     assert plain(tried(tables(), Plan(rams_in=LATER), outlook)) == (
-        "rams in 17 Nov 2026 instead of 3 Nov 2026. Then 80 % likely ready by 3 Nov 2026, between 70 and "
-        "90 %; as things stand 69 %."
+        "rams in 17 Nov 2026 instead of 3 Nov 2026. Then 80 % likely ready by 3 Nov 2026, between "
+        "70 % and 90 %; as things stand 69 %."
     )
 
 

@@ -3,6 +3,7 @@ from datetime import date
 import pytest
 
 from dashboard.brief import words
+from dashboard.components import words as screen
 
 
 @pytest.mark.parametrize(
@@ -21,13 +22,15 @@ def test_a_modelled_chance_is_never_said_to_be_certain() -> None:
 @pytest.mark.parametrize(
     ("low", "high", "said"),
     [
-        (0.61, 0.78, "between 61 and 78 %"),
-        (0.004, 0.05, "between under 1 % and 5 %"),
+        (0.61, 0.78, "between 61 % and 78 %"),
+        (0.004, 0.05, "at most 5 %"),
+        (0.91, 0.999, "at least 91 %"),
         (0.301, 0.304, "about 30 %"),
     ],
 )
-def test_an_interval_is_said_in_words(low: float, high: float, said: str) -> None:
+def test_an_interval_is_said_in_words_as_on_the_screens(low: float, high: float, said: str) -> None:
     assert words.between(low, high).replace("\u00a0", " ") == said
+    assert words.between(low, high) == screen.between(low, high)
 
 
 @pytest.mark.parametrize(
