@@ -65,7 +65,7 @@ class Settings:
     minimum_release_farms: int = 5
     scorer_sd: float | None = None  # error of one reading of one ewe, in scores
     days_per_score_lost: float | None = None  # the fastest that over-fat ewes may lose condition
-    hold_when_right: bool = False  # whether the farms hold ewes that have come right, so that none goes over
+    hold_when_right: bool | None = None  # all ewes come right are held (true) or none is; None: learned
     gain: Mapping[Grazing, DaysPerScore] = field(default_factory=dict)
     bands: Mapping[tuple[System, Stage], Band] = field(default_factory=dict)
     farm_bands: Mapping[tuple[str, Stage], Band] = field(default_factory=dict)

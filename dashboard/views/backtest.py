@@ -13,7 +13,7 @@ from dashboard.components.picture import picture
 from dashboard.components.scrolling import scrolling
 from dashboard.data import Past
 from dashboard.figures.calibration import held, places
-from pipelines.models.past import HELD, METHODS, MINE, STILL
+from pipelines.models.past import METHODS, MINE, STILL
 from pipelines.queries.backtest import of_next, reports
 from pipelines.readiness.backtest import LEVELS, Report
 from pipelines.readiness.explained import TRIALS
@@ -26,7 +26,6 @@ NAMES = {
     MINE: "This working",
     STILL: "“Nothing changes”",
     "one score in 45 days": "“One score in 45 days”",
-    HELD: "This working, right ewes held",
 }
 
 
@@ -77,21 +76,14 @@ def verdict(data: Past) -> list[str]:
         )
     if mine.bias < -POINT * 4:
         said.append(
-            "Fewer ready expected than came is what one sees where ewes stop gaining once they are right, as "
-            "the working lets them go on and some over the top; or where groups were moved to better grazing "
-            "than was written down. Ask which it was."
+            "Fewer ready expected than came is what one sees where more of the ewes that had come right "
+            "were held than earlier sessions had shown, so that fewer went over the top; or where groups "
+            "were moved to better grazing than was written down. Ask which it was."
         )
     if mine.bias > POINT * 4:
         said.append(
             "More ready expected than came is what one sees where ewes stop gaining before they are right, "
             "where grass was poorer than was written down, or where thin ewes are ill. Ask which it was."
-        )
-    if (held := data.reports.get(HELD)) and held.crps < mine.crps:
-        said.append(
-            "Taking ewes that have come right to be held there, so that none goes over by gaining, would "
-            f"have come nearer: a mean error of {_points(held.mean_absolute_error)}, and "
-            f"{words.percent(held.covered[-1])} of the ranges held. If that is how these flocks are managed, "
-            "let the working know: hold_when_right = true in settings.toml."
         )
     if mine.predictions < FEW:
         said.append(f"{words.count(mine.predictions, 'session')} is few: chance plays a large part.")
@@ -177,7 +169,6 @@ def _horizons(data: Past) -> list[Component]:
         "Sessions",
         *(f"Mean error: {NAMES[method]}" for method in METHODS),
         f"90{words.PERCENT} ranges held: {NAMES[MINE]}",
-        f"90{words.PERCENT} ranges held: {NAMES[HELD]}",
     )
     head = html.Thead(html.Tr([html.Th(text, scope="col") for text in heads]))
     rows = [_horizon(f"{first} to {later}", found) for (first, later), found in data.horizons.items()]
@@ -188,9 +179,9 @@ def _horizons(data: Past) -> list[Component]:
         ),
         scrolling("Errors by how far ahead was predicted", head, rows),
         html.P(
-            "The further ahead, the more is done with the ewes in between: those that are right are held, "
-            "thin ones drawn out, fields changed. This working lets every ewe go on as she was grazed on the "
-            "day of scoring, so that over a long time it expects more of them to go over the top than do. "
+            "The further ahead, the more is done with the ewes in between: thin ones drawn out, fields "
+            "changed. How far those that are right are held is learned from sessions that lay before each "
+            "day of scoring; until there are some, anything between none and all is taken to be as likely. "
             "And after weaning many flocks are held for weeks before they are fed for tupping: where that "
             "was not written down, ordinary grazing is taken, and gain expected that does not come.",
             className="meaning",
@@ -201,7 +192,7 @@ def _horizons(data: Past) -> list[Component]:
 def _horizon(name: str, found: Mapping[str, Report]) -> Component:
     head = html.Th(name.capitalize(), scope="row")
     if not found:
-        return html.Tr([head, html.Td("none yet", colSpan=len(METHODS) + 3)])
+        return html.Tr([head, html.Td("none yet", colSpan=len(METHODS) + 2)])
     mine = found[MINE]
     few = ", few: chance plays a large part" if mine.predictions < FEW else ""
     return html.Tr(
@@ -209,7 +200,7 @@ def _horizon(name: str, found: Mapping[str, Report]) -> Component:
             head,
             html.Td(f"{mine.predictions}{few}"),
             *[html.Td(_points(found[method].mean_absolute_error)) for method in METHODS],
-            *[html.Td(words.percent(found[method].covered[-1])) for method in (MINE, HELD)],
+            html.Td(words.percent(mine.covered[-1])),
         ]
     )
 
@@ -249,9 +240,9 @@ def _worlds() -> Component:
             html.P(
                 "Four hundred simulated farms, their truth not told to the working: how many of its "
                 f"90{words.PERCENT} ranges held. The first world is as the working assumes; the others "
-                "break what it assumes, one thing at a time. Ewes held once they are right mislead it most: "
-                "of that it can be told. Scorers who drift mislead it about the truth, and no record tells: "
-                "recalibrate before the season."
+                "break what it assumes, one thing at a time, or differ in how far ewes are held that have "
+                "come right, which it has to find out from earlier sessions. Scorers who drift mislead it "
+                "about the truth, and no record tells: recalibrate before the season."
             ),
             scrolling("Simulated worlds", head, rows),
         ]

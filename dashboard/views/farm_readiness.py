@@ -18,6 +18,7 @@ from dashboard.figures.shares import readiness as readiness_figure
 from dashboard.views.flocks import records
 from dashboard.views.state import FarmState
 from pipelines import reference
+from pipelines.readiness.gain import Z95
 
 WHOLE = "ALL"
 NAMED = {
@@ -69,15 +70,16 @@ def _weeks_before() -> str:
 def _rests_on(data: FarmPage) -> Component:
     """What the rate of gain rests on, and where to read how it is worked out."""
     how = dcc.Link("How readiness is worked out", href="/how")
-    seen = [row for row in records(data.growth) if int(row["intervals"])] if len(data.growth) else []
+    known = records(data.growth) if len(data.growth) else []
+    seen = [row for row in known if int(row["intervals"])]
     if not seen:
-        return html.P(
-            ["The rate of gain is the published range: no two sessions of this farm show its own. ", how]
-        )
+        rate = "The rate of gain is the published range: no two sessions of this farm show its own. "
+        return html.P([rate, *[f"{_going_on(row)} " for row in known[:1]], how])
     return html.Details(
         [
             html.Summary("The rate of gain is learned from this farm’s own sessions"),
             html.Ul([html.Li(_learned(row)) for row in seen]),
+            html.P(_going_on(max(seen, key=lambda row: int(row["intervals"])))),
             html.P(how),
         ],
         className="problems rests-on",
@@ -90,7 +92,7 @@ def _learned(row: Mapping[str, Any]) -> str:
         f"{NAMED[row['grazing']]}: {row['learned_median']:.0f} days a score, nine times in ten "
         f"{row['learned_low']:.0f}–{row['learned_high']:.0f}. Published or set: {row['prior_median']:.0f}, "
         f"{row['prior_low']:.0f}–{row['prior_high']:.0f}. Over {words.count(row['intervals'], 'interval')} "
-        f"between sessions its ewes {_seen(row)}."
+        f"between sessions its ewes {_seen(row)}, those aside that were held."
     )
 
 
@@ -98,6 +100,27 @@ def _seen(row: Mapping[str, Any]) -> str:
     """What the farm's own sessions show, as scores gained in a month."""
     moved = float(row["observed_per_30_days"])
     return f"{'gained' if moved >= 0 else 'lost'} {abs(moved):.2f} of a score in 30 days"
+
+
+def _going_on(row: Mapping[str, Any]) -> str:
+    """How far ewes that are right are held: result, prior and data, or that the adviser has said so."""
+    share, doubt = float(row["going_on"]), Z95 * float(row["going_on_sd"])
+    practice = float(row["practice_going_on"])
+    if practice in (0.0, 1.0):  # which what is learned never comes to
+        held = "none is held" if practice else "all are held"
+        return f"Of ewes that have come right, {held}: so it is set in settings.toml."
+    intervals = int(row["intervals"])
+    own = (
+        f"weighed with what {words.count(intervals, 'interval')} of this farm’s own showed"
+        if intervals
+        else "and no two sessions of this farm show its own"
+    )
+    return (
+        f"Of ewes that have come right, {words.percent(share)} are taken to go on gaining "
+        f"({words.between(max(share - doubt, 0.0), min(share + doubt, 1.0))}), the others to be held. "
+        "Before any session it may be anything from none to all; the farms of this practice came to "
+        f"{words.percent(practice)}, {own}."
+    )
 
 
 def group_name(group: object) -> str:

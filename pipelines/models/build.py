@@ -9,6 +9,7 @@ import pandas as pd
 from pipelines.models import growth, terms
 from pipelines.models.actions import decided
 from pipelines.models.figures import session_figures, standing_figures
+from pipelines.models.holding import TOLD
 from pipelines.models.past import PAST_GROUP, predicted
 from pipelines.models.ready import GROUP, SESSION, readiness_figures
 from pipelines.models.tables import KEYS, Rebuilt
@@ -121,13 +122,15 @@ def _first_season_changed(shop: Workshop) -> int:
 
 def _held_variances(shop: Workshop) -> dict[int, growth.Variances]:
     held = shop.connection.execute("select * from marts.practice_growth").fetchall()
-    return {season: growth.Variances(tuple(each[:2]), tuple(each[2:])) for season, *each in held}
+    return {
+        season: growth.Variances(tuple(each[:2]), tuple(each[2:4]), tuple(each[4:])) for season, *each in held
+    }
 
 
 def _hold_variances(shop: Workshop, known: dict[int, growth.Variances]) -> None:
-    pairs = [(season, *each.named, *each.all) for season, each in sorted(known.items())]
-    names = ("season", "named_farm", "named_season", "all_farm", "all_season")
-    shop.put_frame("known_variance", pd.DataFrame(pairs, columns=list(names)))
+    rows = [(season, *each.named, *each.all, *each.going_on) for season, each in sorted(known.items())]
+    names = ("season", "named_farm", "named_season", "all_farm", "all_season", *TOLD)
+    shop.put_frame("known_variance", pd.DataFrame(rows, columns=list(names)))
     shop.keep("marts.practice_growth", "select * from known_variance", ("season",), None)
 
 

@@ -13,8 +13,11 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from pipelines.models.digits import DIGITS
+from pipelines.models.holding import banded, changes, chosen, summed, told
 from pipelines.readiness.condition import published_errors
 from pipelines.readiness.gain import Z95, days_per_score, published
+from pipelines.readiness.holding import EVEN, PARTS, going_on, practice_spread, unheld
 from pipelines.readiness.learning import (
     Intervals,
     Observed,
@@ -33,7 +36,6 @@ FEWEST_PAIRS = 5  # ewes identified in both sessions; with fewer the means of th
 NOW = 9999  # a season that all others came before
 MONTH = 30
 EPOCH = pd.Timestamp(0)
-DIGITS = 9  # see models.ready
 STEP = np.log(1.2)  # of a variance; see `settled`
 OFFSETS = ("offset_mean", "offset_slope", "offset_sd")
 
@@ -41,7 +43,8 @@ OFFSETS = ("offset_mean", "offset_slope", "offset_sd")
 def observed(changes: pd.DataFrame, settings: Settings) -> pd.DataFrame:
     """Rows of `staging/growth_change.sql` as rates of gain (scores a day) with the error from the ewes.
 
-    A change is two readings, so the error is never taken for smaller than that of its scorer.
+    A change is two readings, so the error is never taken for smaller than that of its scorer. `together`
+    counts the groups that share both sessions.
     """
     days = (changes["next_on"] - changes["scored_on"]).dt.days
     changes = changes.assign(days=days.astype(float))
@@ -49,7 +52,9 @@ def observed(changes: pd.DataFrame, settings: Settings) -> pd.DataFrame:
     grouped = ~by_ewe & (changes[["ewes_before", "ewes_after"]].min(axis=1) >= FEWEST_PAIRS)
     error = settings.scorer_sd or published_errors()[0]
     parts = [_by_ewe(changes[by_ewe], error), _by_group(changes[grouped])]
-    return pd.concat(parts).sort_values(["farm", "season", "scored_on", "group"], ignore_index=True)
+    rows = pd.concat(parts).sort_values(["farm", "season", "scored_on", "group"], ignore_index=True)
+    together = rows.groupby(["farm", "season", "scored_on"])["group"].transform("size")
+    return banded(rows, error).assign(together=together)
 
 
 def _by_ewe(rows: pd.DataFrame, error: float) -> pd.DataFrame:
@@ -58,7 +63,16 @@ def _by_ewe(rows: pd.DataFrame, error: float) -> pd.DataFrame:
     variance = (rows["squares"].to_numpy(float) - pairs * change**2) / (pairs - 1)
     sd = np.sqrt(np.maximum(variance, 2 * error**2))
     found = by_pairs(change, sd, pairs, rows["days"].to_numpy(float))
-    return _with_rates(rows, found).assign(ewes=rows["pairs"], observed_by="ewe by ewe")
+    start = rows["start"].to_numpy(float) / pairs
+    spread = np.sqrt(np.maximum(rows["start_squares"].to_numpy(float) - pairs * start**2, 0) / (pairs - 1))
+    return _with_rates(rows, found).assign(
+        ewes=rows["pairs"],
+        observed_by="ewe by ewe",
+        start_mean=start,
+        start_sd=spread,
+        over_before=rows["pairs_over_before"] / pairs,
+        over_after=rows["pairs_over_after"] / pairs,
+    )
 
 
 def _by_group(rows: pd.DataFrame) -> pd.DataFrame:
@@ -66,7 +80,14 @@ def _by_group(rows: pd.DataFrame) -> pd.DataFrame:
              for name in ("mean", "sd", "ewes")]  # fmt: skip
     found = by_means(named[0], named[1], named[2], rows["days"].to_numpy(float))
     fewest = rows[["ewes_before", "ewes_after"]].min(axis=1)
-    return _with_rates(rows, found).assign(ewes=fewest, observed_by="group means")
+    return _with_rates(rows, found).assign(
+        ewes=fewest,
+        observed_by="group means",
+        start_mean=rows["mean_before"],
+        start_sd=rows["sd_before"],
+        over_before=rows["over_before"] / rows["ewes_before"],
+        over_after=rows["over_after"] / rows["ewes_after"],
+    )
 
 
 def _with_rates(rows: pd.DataFrame, found: Observed) -> pd.DataFrame:
@@ -75,31 +96,41 @@ def _with_rates(rows: pd.DataFrame, found: Observed) -> pd.DataFrame:
 
 @dataclass(frozen=True, slots=True)
 class Variances:
-    """How much farms and their seasons differ: on grazing that was named, and on whatever may be gain."""
+    """How much farms and their seasons differ, on grazing that was named and on whatever may be gain; and how
+    the practice's farms are spread over `holding.PARTS`, the shares of right ewes that go on gaining."""
 
     named: tuple[float, float]
     all: tuple[float, float]
+    going_on: tuple[float, ...] = EVEN
 
 
 def settled(seen: pd.DataFrame, seasons: Collection[int], settings: Settings) -> dict[int, Variances]:
-    """The practice's variances as they were known before each season; before `NOW`, as they are known now.
+    """What was known of the practice before each season; before `NOW`, what is known now.
 
     `seen` holds rows of `growth_interval`. The answer is on a scale of coarse steps, as nothing finer is
     known: so one more file seldom moves it, and while it stays, the figures of all other farms stay too.
     """
-    asked = tuple(sorted(int(season) for season in seasons))
-    pairs = zip(_settled(seen[seen["stated"]], asked, settings), _settled(seen, asked, settings), strict=True)
-    return {season: Variances(*pair) for season, pair in zip(asked, pairs, strict=True)}
+    said = told(seen, settings)
+    earlier = {int(season): seen["season"] < season for season in sorted(seasons)}
+    return {season: _known(seen[rows], said[rows], settings) for season, rows in earlier.items()}
 
 
-def _settled(seen: pd.DataFrame, seasons: tuple[int, ...], settings: Settings) -> list[tuple[float, float]]:
-    farm = seen.groupby("farm", sort=True).ngroup()
-    found = practice_variances(_intervals(seen, farm, settings), seasons, published_errors()[1])
-    return [(_coarse(v_farm), _coarse(v_season)) for v_farm, v_season in found]
+def _known(seen: pd.DataFrame, said: pd.DataFrame, settings: Settings) -> Variances:
+    """What these intervals teach of the practice; `said` is what each says of holding."""
+    farm = seen.groupby("farm", sort=True).ngroup().to_numpy().astype(np.intp)
+    by_farm = summed(said, farm, int(farm.max(initial=-1)) + 1)
+    spread = practice_spread(by_farm)
+    share = chosen(going_on(by_farm, np.array(spread)), settings).mean[farm]
+    named, everything = (
+        practice_variances(_intervals(seen[rows], farm[rows], share[rows], settings), published_errors()[1])
+        for rows in (seen["stated"].to_numpy(bool), np.ones(len(seen), bool))
+    )
+    return Variances(_coarse(named), _coarse(everything), spread)
 
 
-def _coarse(variance: float) -> float:
-    return float(np.exp(np.round(np.log(variance) / STEP) * STEP))
+def _coarse(variances: tuple[float, float]) -> tuple[float, float]:
+    farm, season = (float(np.exp(np.round(np.log(each) / STEP) * STEP)) for each in variances)
+    return farm, season
 
 
 def learned(
@@ -111,23 +142,33 @@ def learned(
     is what was known of the practice at each session. Two rows for each: `stated` 1 from grazing that was
     named, for groups on such grazing, and 0 from all, for groups of which nothing was said. Adds prior, data
     and result in standard units (see `learning`), the intervals they rest on, and what they say of the
-    session's offset.
+    session's offset; and the share of right ewes that go on gaining (see `holding`), from all intervals.
     """
-    named = _learned(sessions, seen[seen["stated"]], [each.named for each in variances], settings)
-    everything = _learned(sessions, seen, [each.all for each in variances], settings)
+    asked = sessions[["farm", "season", "scored_on"]].reset_index(drop=True)
+    seen = pd.concat([seen, told(seen, settings)], axis=1)
+    used = asked.assign(number=asked.index).merge(seen, on="farm", suffixes=("_asked", ""))
+    used = used[used["next_on"] <= used["scored_on_asked"]]
+    number = used["number"].to_numpy(np.intp)
+    spread = np.array([each.going_on for each in variances]).reshape(-1, len(PARTS))
+    going = chosen(going_on(summed(used, number, len(asked)), spread), settings)
+    used = used.assign(going_on=going.mean[number])
+    asked = asked.assign(
+        going_on=going.mean.round(DIGITS),
+        going_on_sd=going.sd.round(DIGITS),
+        practice_going_on=chosen(going_on(np.zeros(spread.shape), spread), settings).mean.round(DIGITS),
+    )
+    named = _learned(asked, used[used["stated"]], [each.named for each in variances], settings)
+    everything = _learned(asked, used, [each.all for each in variances], settings)
     return pd.concat([named.assign(stated=1), everything.assign(stated=0)], ignore_index=True)
 
 
 def _learned(
-    sessions: pd.DataFrame, seen: pd.DataFrame, variances: list[tuple[float, float]], settings: Settings
+    asked: pd.DataFrame, used: pd.DataFrame, variances: list[tuple[float, float]], settings: Settings
 ) -> pd.DataFrame:
-    asked = sessions[["farm", "season", "scored_on"]].reset_index(drop=True)
-    used = asked.assign(number=asked.index).merge(seen, on="farm", suffixes=("_asked", ""))
-    used = used[used["next_on"] <= used["scored_on_asked"]]
     v_farm, v_season = np.array(variances, float).reshape(-1, 2).T
     # every session asked for is a farm of its own here, so that each sees what had happened by then
     found = learn(
-        _intervals(used, used["number"], settings),
+        _intervals(used, used["number"].to_numpy(np.intp), used["going_on"].to_numpy(float), settings),
         asked.index.to_numpy(np.intp),
         asked["season"].to_numpy(np.intp),
         _numbers(asked["scored_on"]),
@@ -145,15 +186,17 @@ def _learned(
     )
 
 
-def _intervals(rows: pd.DataFrame, farm: pd.Series[Any], settings: Settings) -> Intervals:
+def _intervals(
+    rows: pd.DataFrame, farm: NDArray[np.intp], going: NDArray[np.float64], settings: Settings
+) -> Intervals:
+    """Rates of the ewes not held, where on each farm this share of those that are right goes on."""
     rates = published(rows["grazing"].tolist(), settings.gain)
-    columns = (rows[name].to_numpy(float) for name in ("rate", "rate_sd", "days"))
     return intervals(
-        farm.to_numpy(np.intp),
+        farm,
         rows["season"].to_numpy(np.intp),
         _numbers(rows["scored_on"]),
         _numbers(rows["next_on"]),
-        Observed(*columns),
+        unheld(changes(rows), rates, going),
         rates,
     )
 

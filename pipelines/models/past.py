@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
 from pipelines.models import growth
+from pipelines.models.digits import DIGITS
 from pipelines.models.ready import gaining_since, histogram, known_of
 from pipelines.readiness.backtest import nothing_changes, one_score_in_45_days, outcomes
 from pipelines.readiness.projection import Cells, Groups, Predicted, project, project_together
@@ -17,9 +16,9 @@ from pipelines.settings import Settings
 PAST_SESSION = ["farm", "season", "scored_on", "next_on"]
 PAST_GROUP = [*PAST_SESSION, "group"]
 MINE, STILL, QUICK = "this working", "nothing changes", "one score in 45 days"
-HELD = "ewes that are right held"
-METHODS = (MINE, STILL, QUICK, HELD)
+METHODS = (MINE, STILL, QUICK)
 LEARNED = ["farm", "season", "scored_on"]
+NOT_USED = ("units_mean", "offset_mean", "offset_slope", "offset_sd", "going_on", "going_on_sd")  # by rivals
 FEWEST = 5  # ewes in either session; the share of fewer says nothing of a working
 
 
@@ -64,18 +63,11 @@ def _told(
     mine = _groups(groups, settings)
     recorded = np.maximum(groups["next_ewes"].to_numpy(float) * part, 1.0)
     counted, ewes = histogram(cells, PAST_GROUP), groups["ewes"].to_numpy(float)
-    told, held = (
-        project_together(project(counted, each, recorded=recorded), session_of, ewes).predicted
-        for each in (mine, replace(mine, held=True))
-    )
-    nothing = dict.fromkeys(("units_mean", "offset_mean", "offset_slope", "offset_sd"), 0.0)
+    told = project_together(project(counted, mine, recorded=recorded), session_of, ewes).predicted
+    nothing = dict.fromkeys(NOT_USED, 0.0)
     whole, rival = _whole(cells), _groups(sessions.assign(flock=np.nan, units_sd=1.0, **nothing), settings)
     later = sessions["next_ewes"].to_numpy(float)
-    return [
-        told,
-        *(says(whole, rival, later) for says in (nothing_changes, one_score_in_45_days)),
-        held,
-    ]
+    return [told, *(says(whole, rival, later) for says in (nothing_changes, one_score_in_45_days))]
 
 
 def _learned(
@@ -99,7 +91,6 @@ def _whole(cells: pd.DataFrame) -> Cells:
 
 def _row(sessions: pd.DataFrame, observed: NDArray[np.float64], method: str, says: Predicted) -> pd.DataFrame:
     found = outcomes(says, observed)
-    digits = growth.DIGITS
     return pd.DataFrame(
         {
             **{name: sessions[name] for name in LEARNED},
@@ -111,7 +102,7 @@ def _row(sessions: pd.DataFrame, observed: NDArray[np.float64], method: str, say
             "ewes": sessions["ewes"],
             "recorded_ewes": sessions["next_ewes"],
             "observed": observed,
-            **{name: getattr(found, name).round(digits)
+            **{name: getattr(found, name).round(DIGITS)
                for name in ("expected", "low", "high", "crps", "place", "held")},
         }
     )  # fmt: skip

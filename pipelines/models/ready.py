@@ -9,10 +9,12 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from pipelines import reference
-from pipelines.models.growth import DIGITS, GAINING
+from pipelines.models.digits import DIGITS
+from pipelines.models.growth import GAINING
 from pipelines.readiness.condition import Offset
 from pipelines.readiness.decisions import unlikely
 from pipelines.readiness.gain import Rates, published
+from pipelines.readiness.holding import GoingOn
 from pipelines.readiness.learning import learned_rates
 from pipelines.readiness.projection import Cells, Groups, Projection, days_needed, project, project_together
 from pipelines.readiness.timing import why_not
@@ -23,7 +25,7 @@ GROUP = [*SESSION, "group"]
 SHARED = ["scored_on", "is_latest", "stage", "system", "flock_ewes", "rams_in", "ready_by", "target_low",
           "target_high", "step", "days_left", "days_ahead", "days_ahead_of_today", "gaining_since",
           "units_mean", "units_sd", "offset_mean", "offset_slope", "offset_sd", "best_mean",
-          "best_sd", "intervals"]  # fmt: skip
+          "best_sd", "intervals", "going_on", "going_on_sd"]  # fmt: skip
 SHARES = ["ready_share", "ready_share_low", "ready_share_high"]
 SHARES += [f"{name}_{part}" for name in ("on_best", "still_thin") for part in ("share", "low", "high")]
 CHANCES = ["chance_ready", "chance_on_best", "chance_still_thin"]
@@ -188,7 +190,7 @@ def known_of(groups: pd.DataFrame, settings: Settings) -> dict[str, Any]:
         ),
         "gaining_since": np.where(gained, groups["gaining_since"].to_numpy(float), 0.0),
         "scorer_sd": settings.scorer_sd,
-        "held": settings.hold_when_right,
+        "going_on": GoingOn(*(groups[name].to_numpy(float) for name in ("going_on", "going_on_sd"))),
         "offset": Offset(*(groups[f"offset_{part}"].to_numpy(float) for part in ("mean", "slope", "sd"))),
     }
 
@@ -217,7 +219,7 @@ def _projected(
     best = rates([move_to] * len(groups), *on_best, settings)
     moved = Groups(so_far, low, high, later_days=days - so_far, later_rates=best, **known)
     # its upper edge is the lower one of the band, where no ewe is held
-    thin = Groups(days, np.full_like(low, BOTTOM), low - JUST_BELOW, **(known | {"held": False}))
+    thin = Groups(days, np.full_like(low, BOTTOM), low - JUST_BELOW, **(known | {"going_on": None}))
     return [project(counted, each) for each in (Groups(days, low, high, **known), moved, thin)]
 
 

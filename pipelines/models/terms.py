@@ -19,7 +19,7 @@ _BAND = (("low", pa.float64()), ("target", pa.float64()), ("high", pa.float64())
 def terms(settings: Settings) -> pa.Table:
     """One row: today, the limit of thin ewes (share), the days of flushing where a farm names none, and what
     projections rest on: days per score, the scorer's error and the fastest loss (null: the reference's), and
-    whether ewes that are right are held."""
+    whether ewes that are right are held (null: learned)."""
     gain = {**reference.days_per_score(), **settings.gain}
     days = {f"{grazing}_{part}": getattr(row, part) for grazing, row in gain.items() for part in _DAYS}
     figures = {
@@ -33,7 +33,7 @@ def terms(settings: Settings) -> pa.Table:
             "as_of": pa.array([settings.today()], pa.date32()),
             "flush_days": pa.array([settings.flush_days], pa.int32()),
             **{name: pa.array([value], pa.float64()) for name, value in figures.items()},
-            "hold_when_right": pa.array([settings.hold_when_right]),
+            "hold_when_right": pa.array([settings.hold_when_right], pa.bool_()),
         }
     )
 

@@ -57,14 +57,14 @@ def lines(found: dict[str, Report]) -> Iterator[str]:
 
 def horizon_lines(found: Mapping[tuple[str, str], Mapping[str, Report]]) -> Iterator[str]:
     """Mean error over each horizon, and how many 90 % ranges held, as lines of a table in plain text."""
-    yield f"{'':<26}{'sessions':>9}{'error':>8}{'no change':>11}{'45 days':>9}{'if held':>9}{'90% held':>10}"
+    yield f"{'':<26}{'sessions':>9}{'error':>8}{'no change':>11}{'45 days':>9}{'90% held':>10}"
     for (first, later), by_method in found.items():
         name = f"{first} to {later}"
         if not by_method:
             yield f"{name:<26}{0:>9}"
             continue
         mine, *others = (by_method[method] for method in METHODS)
-        wide = zip(others, (11, 9, 9), strict=True)
+        wide = zip(others, (11, 9), strict=True)
         errors = "".join(f"{each.mean_absolute_error:>{width}.3f}" for each, width in wide)
         yield (
             f"{name:<26}{mine.predictions:>9}{mine.mean_absolute_error:>8.3f}{errors}{mine.covered[-1]:>10.0%}"

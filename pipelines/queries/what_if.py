@@ -82,7 +82,7 @@ def terms(reader: Reader) -> Settings:
         gain=gain,
         scorer_sd=_number(row["scorer_sd"]),
         days_per_score_lost=_number(row["days_per_score_lost"]),
-        hold_when_right=bool(row["hold_when_right"]),
+        hold_when_right=None if pd.isna(row["hold_when_right"]) else bool(row["hold_when_right"]),
     )
 
 

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from pipelines.readiness.condition import Offset, published_errors
 from pipelines.readiness.gain import Rates
+from pipelines.readiness.holding import GoingOn
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
@@ -34,7 +35,8 @@ class Groups:
     that had done better than their group are likely to go on so. None: taken for 0, nothing is concluded.
     `scorer_sd` and `offset_sd` are in scores (see `condition`); None takes those of published agreement.
     `offset` is what earlier sessions taught about the offset of this one (see `learning`); None: nothing.
-    `held` says that ewes which have come right are drawn off and held, so that none goes over by gaining.
+    `going_on` is the share of ewes come right that gain on and may go over (see `holding`), one for all
+    groups of a farm; None: all of them do.
     """
 
     days: Floats
@@ -49,13 +51,18 @@ class Groups:
     scorer_sd: float | None = None
     offset_sd: float | None = None
     offset: Offset | None = None
-    held: bool = False
+    going_on: GoingOn | None = None
 
     def edges(self) -> tuple[Floats, Floats]:
         """Condition between which the nearest score on the step in use lies inside the band."""
-        lowest = np.ceil(self.low / self.step - 1e-9) * self.step
-        highest = np.floor(self.high / self.step + 1e-9) * self.step
-        return lowest - self.step / 2, np.maximum(highest, lowest - self.step) + self.step / 2
+        return edges(self.low, self.high, self.step)
+
+    def gains(self) -> NDArray[np.bool_]:
+        """Whether the usual rate is a gain: who loses, or stays, is not held from it."""
+        usual = self.days * self.rates.median
+        if self.later_days is not None and self.later_rates is not None:
+            usual = usual + self.later_days * self.later_rates.median
+        return usual > 0
 
     def errors(self) -> tuple[float, float]:
         """The scorer's error for one ewe and for a whole session, in scores."""
@@ -64,3 +71,10 @@ class Groups:
             ewe if self.scorer_sd is None else self.scorer_sd,
             session if self.offset_sd is None else self.offset_sd,
         )
+
+
+def edges(low: Floats, high: Floats, step: Floats) -> tuple[Floats, Floats]:
+    """Condition between which the nearest score on a step lies in the band from `low` to `high`."""
+    lowest = np.ceil(low / step - 1e-9) * step
+    highest = np.floor(high / step + 1e-9) * step
+    return lowest - step / 2, np.maximum(highest, lowest - step) + step / 2

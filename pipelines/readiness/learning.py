@@ -13,7 +13,7 @@ farm's own figure counts for as much as this practice shows that it deserves.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -34,7 +34,8 @@ class Observed:
     """Rates observed over intervals between sessions, in scores per day: shape (n_intervals,).
 
     `sd` is the error from the ewes alone; that of the sessions' offsets is added by `learn`, since
-    intervals that begin or end in the same session share it.
+    intervals that begin or end in the same session share it. `days` are those in which the mean follows the
+    rate: fewer than those of the calendar where ewes were held (see `holding`).
     """
 
     rate: Floats
@@ -137,15 +138,9 @@ def intervals(
     return Intervals(farm, season, start, end, units, observed.sd / unit, 1 / (observed.days * unit))
 
 
-def practice_variances(
-    seen: Intervals, before: tuple[int, ...], offset_sd: float
-) -> list[tuple[float, float]]:
-    """How much farms, and seasons of a farm, differ in this practice: variances in standard units.
-
-    One pair for each season of `before`, from the intervals of all seasons that came before it.
-    """
-    seasons = _by_season(seen, offset_sd)
-    return [_variances(seasons.only(seasons.season < season)) for season in before]
+def practice_variances(seen: Intervals, offset_sd: float) -> tuple[float, float]:
+    """How much farms, and seasons of a farm, differ in this practice: variances in standard units."""
+    return _variances(_by_season(seen, offset_sd))
 
 
 def learn(
@@ -227,10 +222,6 @@ class _Seasons:
     offset_at_zero: Floats
     offset_fall: Floats
     offset_sd: Floats
-
-    def only(self, chosen: NDArray[np.bool_]) -> _Seasons:
-        """Some of the farm-seasons."""
-        return _Seasons(*(getattr(self, field.name)[chosen] for field in fields(self)))
 
     def take(self, farm: Ints, season: Ints) -> _Seasons:
         """The farm-seasons asked for; one without intervals has an infinite error and no last session."""

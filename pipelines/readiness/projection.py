@@ -2,8 +2,9 @@
 
 A ewe's condition on the day is her condition when scored, plus days × the rate her group shares, plus what
 she gains more or less than her group. The first and last are summed in closed form; the shared rate is
-integrated over fixed points. So the same input gives the same answer, and the cost is that of the distinct
-score cells, however many ewes they hold.
+integrated over fixed points. All depends in a straight line on the share of right ewes that gain on (see
+`holding`), which so needs no points: its mean and spread say all. So the same input gives the same answer,
+and the cost is that of the distinct score cells, however many ewes they hold.
 
 Ready means: the score an exact scorer would give on `ready_by`, on the step in use, is inside the band. On a
 half-score scale 2.5 stands for 2.25 to 2.75, so a band from 2.5 begins at a condition of 2.25; and one from
@@ -15,12 +16,12 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from pipelines.readiness.condition import Condition, true_condition
 from pipelines.readiness.groups import Cells, Floats, Groups, Ints
 from pipelines.readiness.mixture import averaged, quantiles
-from pipelines.readiness.quadrature import nodes, normal_integrals
+from pipelines.readiness.quadrature import nodes
+from pipelines.readiness.reach import SMALLEST_SD, Reach, beyond, combined
 from pipelines.readiness.timing import days_needed, last_useful_date, why_not
 
 __all__ = [
@@ -35,7 +36,6 @@ __all__ = [
     "why_not",
 ]
 
-SMALLEST_SD = 1e-6  # score; keeps the limit of no error and no time free of divisions by zero
 CELLS_AT_ONCE = 2000  # a few hundred kilobytes of scratch: what stays in a processor's cache
 
 
@@ -55,8 +55,9 @@ class Predicted:
 class Projection:
     """Expected share ready with its interval, shape (n_groups,); `chance` of one ewe, shape (n_cells,).
 
-    `session_part` is what the session's offset adds to the spread of `predicted`, signed by its direction,
-    shape (n_groups, k): groups scored on one day share it.
+    `shared_parts` is what the session's offset, and the doubt how many right ewes are held, add to the
+    spread of `predicted`, signed by their direction, shape (2, n_groups, k): groups of a farm scored on one
+    day share both.
     """
 
     ready_share: Floats
@@ -64,7 +65,7 @@ class Projection:
     high: Floats
     chance: Floats
     predicted: Predicted
-    session_part: Floats
+    shared_parts: Floats
 
 
 def project(
@@ -82,15 +83,15 @@ def project(
     scorer_sd, offset_sd = groups.errors()
     known_sd = offset_sd if groups.offset is None else groups.offset.sd
     condition = true_condition(starts, cells.score, cells.ewes, groups.step, scorer_sd, known_sd)
-    predicted, chance, session_part = _predict(cells, groups, starts, condition, recorded)
-    return _projection(predicted, chance, session_part, confidence)
+    predicted, chance, shared_parts = _predict(cells, groups, starts, condition, recorded)
+    return _projection(predicted, chance, shared_parts, confidence)
 
 
-def _projection(predicted: Predicted, chance: Floats, session_part: Floats, confidence: float) -> Projection:
+def _projection(predicted: Predicted, chance: Floats, shared_parts: Floats, confidence: float) -> Projection:
     expected = averaged(predicted.share, predicted.weight)
     low, high = quantiles(predicted.share, predicted.sd, predicted.weight, confidence)
     return Projection(
-        expected, np.minimum(low, expected), np.maximum(high, expected), chance, predicted, session_part
+        expected, np.minimum(low, expected), np.maximum(high, expected), chance, predicted, shared_parts
     )
 
 
@@ -99,18 +100,22 @@ def project_together(
 ) -> Projection:
     """Whole flocks from their groups: shape (n_flocks,); `flock_of` 0 … n_flocks − 1, `ewes` per group.
 
-    The groups of a flock share their good or bad season (their rates are taken at the same quantile) and
-    the offset of their session, so that neither averages out over groups. `chance` is left empty.
+    The groups of a flock share their good or bad season (their rates are taken at the same quantile), the
+    offset of their session and the way right ewes are held, so that none of these averages out over groups.
+    `chance` is left empty.
     """
     part = projection.predicted
     total = np.bincount(flock_of, ewes)
     weight = (ewes / total[flock_of])[:, None]
-    share, variance, session_part = np.zeros((3, len(total), len(part.weight)))
+    share, variance, *shared = np.zeros((2 + len(projection.shared_parts), len(total), len(part.weight)))
     np.add.at(share, flock_of, weight * part.share)
-    np.add.at(session_part, flock_of, weight * projection.session_part)
-    np.add.at(variance, flock_of, weight**2 * (part.sd**2 - projection.session_part**2))
-    together = Predicted(share, np.sqrt(variance + session_part**2), part.weight)
-    return _projection(together, np.empty(0), session_part, confidence)
+    for sum_, each in zip(shared, projection.shared_parts, strict=True):
+        np.add.at(sum_, flock_of, weight * each)
+    alone = part.sd**2 - (projection.shared_parts**2).sum(axis=0)
+    np.add.at(variance, flock_of, weight**2 * alone)
+    parts = np.stack(shared)
+    together = Predicted(share, np.sqrt(variance + (parts**2).sum(axis=0)), part.weight)
+    return _projection(together, np.empty(0), parts, confidence)
 
 
 def _checked(cells: Cells, groups: Groups) -> Ints:
@@ -132,9 +137,14 @@ def _shift(groups: Groups, z: Floats) -> Floats:
     shift = groups.days[:, None] * groups.rates.at(z)
     if groups.later_days is not None and groups.later_rates is not None:
         shift = shift + groups.later_days[:, None] * groups.later_rates.at(z)
-    if groups.offset is not None:
-        shift = shift - (groups.offset.mean[:, None] + groups.offset.slope[:, None] * z)
-    return shift
+    return shift + _offset(groups, z)
+
+
+def _offset(groups: Groups, z: Floats) -> Floats:
+    """What is known of the scores' offset, taken off again: shape (n_groups, k), or 1 for all points."""
+    if groups.offset is None:
+        return np.zeros((len(groups.days), 1))
+    return -(groups.offset.mean[:, None] + groups.offset.slope[:, None] * z)
 
 
 def _own_pace(cells: Cells, groups: Groups, condition: Condition) -> tuple[Condition, Floats]:
@@ -170,41 +180,65 @@ def _predict(
     recorded: Floats | None,
 ) -> tuple[Predicted, Floats, Floats]:
     z, weight = nodes()
-    gain = _shift(groups, z)
+    shift = _shift(groups, z)
     again = groups.errors() if recorded is not None else (0.0, 0.0)
     shared = condition.shared_sd**2 + again[1] ** 2
     paced, own = _own_pace(cells, groups, condition)
-    gaining = _Reach(paced, gain, _sd(paced.ewe_sd, own, shared, again[0]))
-    topmost = gaining
-    if groups.held:
-        gains = averaged(gain, weight) > 0
-        staying = _Reach(condition, np.minimum(gain, 0), _sd(condition.ewe_sd, 0.0, shared, again[0]))
-        topmost = _either(gains, cells.group, staying, gaining)
-    edges = groups.edges()
-    share, square, slope = np.empty((3, *gain.shape))
-    chance = np.empty(len(cells.score))
-    for first, last in _blocks(starts, len(cells.score)):
-        stop = starts[last] if last < len(starts) else len(cells.score)
-        rows = slice(starts[first], stop)
-        block = slice(first, last)
-        group = cells.group[rows]
-        ready, change = _beyond(group, rows, gaining, edges[0])
-        over, over_change = _beyond(group, rows, topmost, edges[1])
-        ready -= over
-        change -= over_change
-        chance[rows] = averaged(ready, weight)
-        ewes = cells.ewes[rows, None]
-        local = starts[block] - starts[first]
-        share[block] = np.add.reduceat(ewes * ready, local)
-        square[block] = np.add.reduceat(ewes * ready**2, local)
-        slope[block] = np.add.reduceat(ewes * change, local)
+    gaining = Reach(paced, shift, combined(paced.ewe_sd, own, shared, again[0]))
+    staying = Reach(condition, _offset(groups, z), combined(condition.ewe_sd, 0.0, shared, again[0]))
+    sums, chance = _summed(cells, starts, groups, gaining, staying)
     number = np.add.reduceat(cells.ewes, starts)[:, None]
-    share, square, slope = share / number, square / number, slope / number
+    share, square, slope, fewer = sums / number
     flock = np.where(np.isnan(groups.flock), number[:, 0], groups.flock)
     counted = flock if recorded is None else recorded
     finite = _finite(share, square, number, flock[:, None], counted[:, None])
-    session_part = slope * np.sqrt(shared)[:, None]
-    return (Predicted(share, np.sqrt(session_part**2 + finite), weight), np.clip(chance, 0, 1), session_part)
+    parts = np.stack([slope * np.sqrt(shared)[:, None], fewer * _going_on(groups)[1][:, None]])
+    return Predicted(share, np.sqrt((parts**2).sum(axis=0) + finite), weight), np.clip(chance, 0, 1), parts
+
+
+def _going_on(groups: Groups) -> tuple[Floats, Floats]:
+    """Share of right ewes that gain on, and the doubt about it (sd): all, for sure, where none is held."""
+    known = groups.going_on
+    if known is None:
+        return np.ones(len(groups.days)), np.zeros(len(groups.days))
+    gains = groups.gains()
+    return np.where(gains, known.mean, 1.0), np.where(gains, known.sd, 0.0)
+
+
+def _summed(
+    cells: Cells, starts: Ints, groups: Groups, gaining: Reach, staying: Reach
+) -> tuple[Floats, Floats]:
+    """Sums over the ewes of each group at each point, shape (4, n_groups, k), and each cell's mean chance.
+
+    Summed are the chance of being ready, its square, its slope against a shift of the whole group, and what
+    it would lose if all that are right went on instead of none.
+    """
+    low, high = groups.edges()
+    held = 1 - _going_on(groups)[0]
+    weight = nodes()[1]
+    sums = np.zeros((4, *gaining.gain.shape))
+    chance = np.empty(len(cells.score))
+    for first, last in _blocks(starts, len(cells.score)):
+        stop = starts[last] if last < len(starts) else len(cells.score)
+        rows, block = slice(starts[first], stop), slice(first, last)
+        group = cells.group[rows]
+        ready, slope = beyond(group, rows, gaining, low)
+        over, over_slope = beyond(group, rows, gaining, high)
+        ready -= over
+        slope -= over_slope
+        ewes = cells.ewes[rows, None]
+        local = starts[block] - starts[first]
+        if groups.going_on is not None:
+            stay, stay_slope = beyond(group, rows, staying, high)
+            stay = stay - over
+            part = held[group, None]
+            ready -= part * stay
+            slope -= part * (stay_slope - over_slope)
+            sums[3, block] = np.add.reduceat(ewes * stay, local)
+        chance[rows] = averaged(ready, weight)
+        for place, each in enumerate((ready, ready**2, slope)):
+            sums[place, block] = np.add.reduceat(ewes * each, local)
+    return sums, chance
 
 
 def _blocks(starts: Ints, n_cells: int) -> list[tuple[int, int]]:
@@ -212,56 +246,6 @@ def _blocks(starts: Ints, n_cells: int) -> list[tuple[int, int]]:
     cuts = np.searchsorted(starts, np.arange(0, n_cells, CELLS_AT_ONCE))
     cuts = np.unique(np.append(cuts, len(starts)))
     return list(zip(cuts[:-1].tolist(), cuts[1:].tolist(), strict=True))
-
-
-@dataclass(frozen=True, slots=True)
-class _Reach:
-    """Where ewes of each cell are on the day: their condition, the gain of their group at each point, shape
-    (n_groups, k), and the spread of one ewe about both, shape (n_groups,)."""
-
-    condition: Condition
-    gain: Floats
-    sd: Floats
-
-
-def _either(chosen: NDArray[np.bool_], group: Ints, one: _Reach, other: _Reach) -> _Reach:
-    """`one` for the groups that are `chosen`, `other` for the rest."""
-    cell = chosen[group]
-    condition = replace(
-        other.condition,
-        mean=np.where(cell, one.condition.mean, other.condition.mean),
-        width=np.where(cell, one.condition.width, other.condition.width),
-    )
-    return _Reach(
-        condition,
-        np.where(chosen[:, None], one.gain, other.gain),
-        np.where(chosen, one.sd, other.sd),
-    )
-
-
-def _sd(ewe_sd: Floats, own: Floats | float, shared: Floats, again: float) -> Floats:
-    return np.maximum(np.sqrt(ewe_sd**2 + own**2 + shared + again**2), SMALLEST_SD)
-
-
-def _beyond(group: Ints, rows: slice, reach: _Reach, edge: Floats) -> tuple[Floats, Floats]:
-    """Chance of being above the edge per cell and point, and its slope against a shift of the group."""
-    scale = 1 / reach.sd[group, None]
-    width = reach.condition.width[rows, None]
-    half = 0.5 * width * scale
-    centre = (reach.condition.mean[rows, None] + (reach.gain - edge[:, None])[group]) * scale
-    above, slope = _averaged(centre, half)
-    above /= 2 * half
-    slope /= width
-    return above, slope
-
-
-def _averaged(z: Floats, half: Floats) -> tuple[Floats, Floats]:
-    """Φ integrated over z ± half, and the rise of Φ between the two ends."""
-    upper, upper_slope = normal_integrals(z + half)
-    lower, lower_slope = normal_integrals(z - half)
-    upper -= lower
-    upper_slope -= lower_slope
-    return upper, upper_slope
 
 
 def _finite(share: Floats, square: Floats, number: Floats, flock: Floats, counted: Floats) -> Floats:

@@ -17,6 +17,7 @@ import numpy as np
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from pipelines.readiness.gain import published
+from pipelines.readiness.holding import GoingOn
 from pipelines.readiness.projection import Cells, Groups, project
 
 GROUPS, EWES, RUNS = 10_000, 300, 7
@@ -44,8 +45,11 @@ def prepared(connection: duckdb.DuckDBPyConnection) -> tuple[Cells, Groups]:
     size = int(group[-1]) + 1
     usual = {"days": 60.0, "low": 2.75, "high": 3.5, "step": 0.5, "flock": 340.0}
     rates = published(["best", "ordinary", "holding", "hard"] * (size // 4))
+    half = GoingOn(np.full(size, 0.5), np.full(size, 0.35))  # as before anything is known: costs most
     cells = Cells(group, np.asarray(counted["score"]), np.asarray(counted["ewes"], dtype=float))
-    return cells, Groups(rates=rates, **{name: np.full(size, value) for name, value in usual.items()})
+    return cells, Groups(
+        rates=rates, going_on=half, **{name: np.full(size, value) for name, value in usual.items()}
+    )
 
 
 def milliseconds(work: Callable[[], object]) -> float:

@@ -12,7 +12,16 @@ from dash.development.base_component import Component
 
 from dashboard import data
 from dashboard.data import FarmPage, Past
-from dashboard.views import backtest, farm, farm_best_grazing, farm_ewes, farm_last_dates, farm_what_if, how
+from dashboard.views import (
+    backtest,
+    farm,
+    farm_best_grazing,
+    farm_ewes,
+    farm_last_dates,
+    farm_readiness,
+    farm_what_if,
+    how,
+)
 from dashboard.views.state import FarmState
 from pipelines.queries import Reader
 from pipelines.readiness.allocation import Allocation
@@ -102,6 +111,27 @@ def test_best_grazing_is_shared_out_in_words(opened: Callable[..., FarmPage], te
     assert page.planned.allocation.moved.sum() <= 40
 
 
+@pytest.mark.parametrize(
+    ("known", "words"),
+    [
+        ((0.5, 0.354, 0.5, 0), "50 % are taken to go on gaining (between 0 % and 100 %)"),
+        ((0.2, 0.1, 0.3, 4), "20 % are taken to go on gaining (between 4 % and 36 %), the others to be held"),
+        ((0.2, 0.1, 0.3, 4), "came to 30 %, weighed with what 4 intervals of this farm’s own showed"),
+        ((0.3, 0.2, 0.3, 0), "no two sessions of this farm show its own"),
+        ((0.0, 0.0, 0.0, 4), "all are held: so it is set in settings.toml"),
+        ((1.0, 0.0, 1.0, 4), "none is held: so it is set in settings.toml"),
+    ],
+)
+def test_the_farm_page_says_what_was_learned_of_holding(
+    opened: Callable[..., FarmPage], text_of: Text, known: tuple[float, float, float, int], words: str
+) -> None:
+    names = ("going_on", "going_on_sd", "practice_going_on", "intervals")
+    page = opened()
+    growth = page.growth.assign(**dict(zip(names, known, strict=True)))
+    said = text_of(farm_readiness.section("F1", FarmState(), replace(page, growth=growth)))
+    assert words in said.replace("\u00a0", " ")
+
+
 def test_what_ten_more_places_are_worth() -> None:
     def allocation(more: float) -> Allocation:
         return Allocation(pd.Series([1]).to_numpy(), 10.0, 5.0, more, (), True)
@@ -173,12 +203,10 @@ def report(**changes: object) -> Report:
         ({"covered": (0.5, 0.8, 0.9)}, "90 % held, about as promised"),
         ({"crps": 0.2}, "“nothing changes”) came nearer than this working"),
         ({"predictions": 7}, "7 sessions is few"),
-        ({"crps": 0.2}, "hold_when_right = true"),
     ],
 )
 def test_the_verdict_says_what_the_figures_say(mine: dict[str, object], words: str) -> None:
     rivals = {"nothing changes": report(crps=0.1), "one score in 45 days": report(crps=0.3)}
-    rivals |= {"ewes that are right held": report(crps=0.15)}
     past = Past(date(2026, 9, 7), pd.DataFrame(), {"this working": report(**mine), **rivals})
     assert words in " ".join(backtest.verdict(past)).replace("\u00a0", " ")
 
@@ -196,14 +224,11 @@ def test_errors_are_told_for_each_horizon_and_few_sessions_are_said_to_be_few(
 ) -> None:
     past = data.past(practice)
     few = {"this working": report(predictions=7, mean_absolute_error=0.2)}
-    others = ("nothing changes", "one score in 45 days", "ewes that are right held")
+    others = ("nothing changes", "one score in 45 days")
     few |= dict.fromkeys(others, report(mean_absolute_error=0.31))
     shown = replace(past, horizons={("weaning", "tupping"): few, ("pre-tupping", "tupping"): {}})
     said = text_of(backtest.page(shown)).replace("\u00a0", " ")
-    assert (
-        "Weaning to tupping 7, few: chance plays a large part "
-        "20 points 31 points 31 points 31 points 90 % 90 %" in said
-    )
+    assert "Weaning to tupping 7, few: chance plays a large part 20 points 31 points 31 points 90 %" in said
     assert "Pre-tupping to tupping none yet" in said
 
 

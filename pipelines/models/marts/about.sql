@@ -1,5 +1,5 @@
 -- One row is the whole publication: the day that counts as today and the limit that farms are judged by, and
--- the settings that projections rest on (days per score; the scorer's error and fastest loss, null: reference).
+-- the settings that projections rest on (days per score; null: the reference’s error and loss, and holding as learned).
 select
     terms.as_of,
     cast(null as integer) as generation,

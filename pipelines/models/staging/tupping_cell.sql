@@ -9,6 +9,7 @@ select
     session_count.step,
     case when coalesce(farm_grazing.grazing, group_grazing.grazing) is null then 0 else 1 end as stated,
     own.units_mean, own.units_sd, own.intervals, own.offset_mean, own.offset_slope, own.offset_sd,
+    own.going_on, own.going_on_sd,
     best.units_mean as best_mean, best.units_sd as best_sd
 from session_cell as c
 inner join tupping_session as t on t.farm = c.farm and t.season = c.season and t.scored_on = c.scored_on

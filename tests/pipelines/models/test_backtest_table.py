@@ -22,9 +22,7 @@ def test_each_later_session_is_predicted_by_every_method_and_held_against_what_c
     season(world)
     world.build()
     found = rows(world, "method, scored_on, predicted_on, days, ewes, recorded_ewes, round(observed, 6)")
-    assert [row[0] for row in found] == [
-        "ewes that are right held", "nothing changes", "one score in 45 days", "this working"
-    ]  # fmt: skip
+    assert [row[0] for row in found] == ["nothing changes", "one score in 45 days", "this working"]
     # of the later hundred, 30 + 50 lie inside 3 to 4
     assert {row[1:] for row in found} == {(JULY, AUGUST, 36, 100, 100, 0.8)}
 
@@ -103,6 +101,35 @@ def test_an_earlier_season_teaches_the_later(world):
     world.build()
     expected = dict(rows(world, "season, expected", "method = 'this working'"))
     assert expected[2026] < expected[2025]  # in 2025 nothing was known of this farm's slow grass
+
+
+RIGHT_HELD = ({2.5: 50, 3.5: 50}, {3.5: 100})  # the mean rose by half a score, and none of the 3.5 went over
+ALL_GO_ON = ({3.0: 50, 3.5: 50}, {3.5: 40, 4.5: 60})
+
+
+def test_how_right_ewes_were_held_is_learned_for_later_seasons_alone(world):
+    def expected(first_year):
+        other = type(world)()
+        season(other, year=2025, counts=first_year, grazing="best")
+        season(other, year=2026, counts=({3.5: 100}, {3.5: 100}), grazing="best")
+        other.build()
+        return dict(rows(other, "season, expected", "method = 'this working'"))
+
+    held, free = expected(RIGHT_HELD), expected(ALL_GO_ON)
+    assert held[2026] > free[2026] + 0.1  # those at 3.5 would go over
+    # of the first season's own outcome nothing is known when it is predicted
+    same_start = expected((RIGHT_HELD[0], {2.5: 50, 4.5: 50}))
+    assert same_start[2025] == held[2025]
+
+
+def test_an_adviser_who_knows_of_holding_is_believed_in_past_seasons_too(world):
+    season(world, counts=({3.5: 100}, {3.5: 100}), grazing="best")
+    found = []
+    for said in (True, None, False):
+        world.choose(hold_when_right=said)
+        world.build()
+        found += rows(world, "expected", "method = 'this working'")
+    assert found == sorted(found, reverse=True) and len(set(found)) == 3
 
 
 @pytest.mark.parametrize(("grazing", "named"), [("best", True), (None, False)])

@@ -38,7 +38,8 @@ def test_ewes_in_both_sessions_are_compared_with_themselves(world):
     world.build()
     (row,) = world.table("growth_interval", "days, ewes, observed_by, rate")
     assert row == (36, 10, "ewe by ewe", pytest.approx(0.25 / 36))
-    assert growth(world, "observed_per_30_days, intervals") == [(pytest.approx(0.25 / 36 * 30), 1)]
+    # far below the target of 3.5: next to nothing was forgone by holding, whoever was held
+    assert growth(world, "observed_per_30_days, intervals") == [(pytest.approx(0.25 / 36 * 30, rel=1e-3), 1)]
     assert world.table("readiness", "distinct gain_source") == ["this farm"]
 
 
@@ -135,3 +136,64 @@ def test_half_scored_ewes_are_ready_or_thin_or_over_and_nothing_else(world):
     world.build()
     ((ready, thin),) = world.table("readiness", "ready_share, still_thin_share", "\"group\" = 'ALL'")
     assert ready + thin == pytest.approx(1, abs=0.01)  # hardly a ewe can be over 3.5 yet
+
+
+def going_on(world, columns="going_on, going_on_sd, practice_going_on"):
+    return growth(world, columns, "grazing = 'not stated' and season = 2026 and farm = 'F1'")
+
+
+def test_before_any_two_sessions_any_share_of_right_ewes_may_go_on(world):
+    world.register("F1")
+    world.tally("F1", {3.5: 30})
+    world.build()
+    # even over 0, ¼, ½, ¾ and 1: ½ and √0.125, and half of share × (1 − share), 0.125 on the mean
+    assert going_on(world) == [(0.5, pytest.approx((0.125 + 0.0625**2) ** 0.5), 0.5)]
+
+
+def counted(world, farm, before, after):
+    world.register(farm)
+    for day, counts in zip((JULY, AUGUST), (before, after), strict=True):
+        world.tally(farm, counts, scored_on=day, grazing="best", file=f"{farm}-{day}.csv")
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "least", "most"),
+    [
+        ({2.5: 50, 3.5: 50}, {3.5: 100}, 0.0, 0.4),  # thin ewes gained a whole score and none went over
+        ({3.0: 50, 3.5: 50}, {3.5: 40, 4.5: 60}, 0.6, 1.0),  # most went over
+        ({2.0: 100}, {2.5: 100}, 0.49, 0.51),  # none could have
+    ],
+)
+def test_how_many_went_over_tells_how_right_ewes_are_held(world, before, after, least, most):
+    counted(world, "F1", before, after)
+    world.build()
+    ((share, doubt, _),) = going_on(world)
+    assert least <= share <= most and doubt < 0.37
+
+
+def test_farms_that_held_theirs_speak_for_one_that_has_not_been_seen(world):
+    world.register("F1")
+    world.tally("F1", {3.5: 30})
+    for number in range(2, 10):
+        counted(world, f"F{number}", {2.5: 50, 3.5: 50}, {3.5: 100})
+    world.build()
+    ((share, _, practice),) = going_on(world)
+    assert share == practice < 0.3
+
+
+def test_where_the_adviser_says_so_all_are_held_and_nothing_is_learned(world):
+    world.choose(hold_when_right=True)
+    counted(world, "F1", {3.0: 50, 3.5: 50}, {3.5: 40, 4.5: 60})
+    world.build()
+    assert going_on(world) == [(0.0, 0.0, 0.0)]
+
+
+def test_a_mean_that_rose_less_because_ewes_were_held_does_not_make_the_grass_slow(world):
+    def days(said):
+        world.choose(hold_when_right=said)
+        world.build()
+        return growth(world, "learned_median", "grazing = 'best' and farm = 'F1'")[0]
+
+    counted(world, "F1", {3.0: 50, 3.5: 50}, {3.0: 20, 3.5: 80})
+    held, free = days(True), days(False)
+    assert held < free - 2

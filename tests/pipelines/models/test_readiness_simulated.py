@@ -1,7 +1,7 @@
 """The published readiness against ewes drawn one by one, written apart from `pipelines.readiness`.
 
-What was learned of the farm (`units_…`, `offset_…` of readiness_cell) is as given: it has its own tests.
-Everything else is drawn from the model as the page tells it, with the figures of the contract.
+What was learned of the farm (`units_…`, `offset_…`, `going_on…` of readiness_cell) is as given: it has its
+own tests. Everything else is drawn from the model as the page tells it, with the figures of the contract.
 """
 
 from datetime import date
@@ -47,15 +47,25 @@ def simulated(rng, scores, known, grazing, moved=False):
     shift = rate(grazing, mine) * (GONE if moved else GONE + LEFT)
     if moved:
         shift = shift + LEFT * rate("best", known["best_mean"] + known["best_sd"] * z)
-    shift -= known["offset_mean"] + known["offset_slope"] * z + known["offset_sd"] * rng.normal(size=DRAWS)
+    gain = shift
+    shift = (
+        gain - known["offset_mean"] - known["offset_slope"] * z - known["offset_sd"] * rng.normal(size=DRAWS)
+    )
     shift += (1 - kept) * np.sqrt(observed / number) * rng.normal(size=DRAWS)
+    # normal as far as shares go, which is how the doubt about holding is told
+    going = np.clip(rng.normal(known["going_on"], known["going_on_sd"], DRAWS), 0, 1)
+    gains = moved or grazing in DAYS
     ends = norm.cdf((scores - STEP / 2 - mean) / read_sd), norm.cdf((scores + STEP / 2 - mean) / read_sd)
     for draw in range(DRAWS):
         read = read_sd * norm.ppf(ends[0] + (ends[1] - ends[0]) * rng.random(number))
         condition = kept * read + np.sqrt(true * (1 - kept)) * rng.normal(size=number)
         own = stretch * condition + np.sqrt(own_sd**2 - stretch**2 * true) * rng.normal(size=number)
         then = mean + condition + own + shift[draw]
-        shares[draw] = np.mean((then >= LOW - STEP / 2) & (then < HIGH + STEP / 2))
+        now = mean + condition + shift[draw] - gain[draw]
+        over = then >= HIGH + STEP / 2
+        if gains:  # those held are over only if they are now
+            over = np.where(rng.random(number) < going[draw], over, now >= HIGH + STEP / 2)
+        shares[draw] = np.mean((then >= LOW - STEP / 2) & ~over)
     return shares
 
 
@@ -70,7 +80,8 @@ def test_shares_ready_are_those_of_ewes_drawn_one_by_one(world, grazing):
     put(world, JULY, {2.0: 35, 2.5: 70, 3.0: 35}, grazing)
     put(world, AUGUST, counts, grazing)
     world.build()
-    names = ("units_mean", "units_sd", "best_mean", "best_sd", "offset_mean", "offset_slope", "offset_sd")
+    names = ("units_mean", "units_sd", "best_mean", "best_sd", "offset_mean", "offset_slope", "offset_sd",
+             "going_on", "going_on_sd")  # fmt: skip
     known = dict(zip(names, world.table("readiness_cell", ", ".join(names))[0], strict=True))
     scores = np.repeat(list(counts), list(counts.values()))
     rng = np.random.default_rng(20260820)

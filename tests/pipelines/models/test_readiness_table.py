@@ -160,13 +160,29 @@ def test_going_to_best_grazing_today_is_between_staying_and_having_been_there(wo
     assert stays < moves < was_there
 
 
-def test_the_setting_that_right_ewes_are_held_moves_those_over_alone(world):
+def test_what_is_said_of_holding_moves_those_over_alone(world):
     world.register("F1")
     world.tally("F1", {2.5: 20, 3.5: 80}, grazing="best")
+    found = []
+    for said in (True, None, False):
+        world.choose(hold_when_right=said)
+        world.build()
+        assert world.table("about", "hold_when_right") == [said]
+        found += readiness(world, "ready_share, still_thin_share, ready_share_high - ready_share_low")
+    held, unknown, free = found
+    # nothing learned yet: midway between all held and none, and less sure than either
+    assert unknown[0] == pytest.approx((held[0] + free[0]) / 2, abs=1e-6)
+    assert held[0] > free[0] + 0.1 and unknown[2] > max(held[2], free[2])
+    assert held[1] == unknown[1] == free[1]
+
+
+def test_the_way_right_ewes_are_held_is_one_for_all_groups_of_a_farm(world):
+    for farm, groups in (("F1", "A"), ("F2", "AB")):
+        world.register(farm)
+        for group in groups:
+            world.tally(
+                farm, {3.5: 400 // len(groups)}, group=group, grazing="best", file=f"{farm}{group}.csv"
+            )
     world.build()
-    ((ready, thin),) = readiness(world, "ready_share, still_thin_share")
-    world.choose(hold_when_right=True)
-    world.build()
-    assert world.table("about", "hold_when_right") == [True]
-    ((held_ready, held_thin),) = readiness(world, "ready_share, still_thin_share")
-    assert held_ready > ready + 0.05 and held_thin == thin
+    whole, halves = readiness(world, "ready_share_high - ready_share_low", "\"group\" = 'ALL' order by farm")
+    assert halves == pytest.approx(whole, abs=0.01)  # were it each group’s own, it would average out

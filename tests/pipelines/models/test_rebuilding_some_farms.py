@@ -39,6 +39,16 @@ def test_a_new_session_changes_its_farm_and_its_neighbours_places(built):
     assert_same_as_in_full(built)
 
 
+def test_what_one_farm_shows_of_holding_reaches_the_others(built):
+    (before,) = built.table("farm_growth", "distinct practice_going_on", "farm = 'F1'")
+    built.tally("F2", {3.5: 20, 4.5: 180}, scored_on=date(2025, 9, 20), file="before.csv")
+    built.tally("F2", {3.5: 20, 4.5: 180}, scored_on=date(2026, 8, 19), file="after.csv")
+    built.build(["F2"])
+    (after,) = built.table("farm_growth", "distinct practice_going_on", "farm = 'F1'")
+    assert after > before  # from 2.0 to 4.0 in August, nearly all went over
+    assert_same_as_in_full(built)
+
+
 def test_a_withdrawn_file_takes_its_session_and_its_warnings_along(built):
     built.withdraw("F1-2026.csv")
     built.build(["F1"])

@@ -23,14 +23,25 @@ class World:
     rate_falls_per_score: float = 0.0  # broken: fat ewes gain more slowly
     scorer_drift: float = 0.0  # broken: scores creep up by so much a session
     removed: float = 0.0  # broken: thinnest ewes sold between sessions
-    held_at: float = np.inf  # broken: a ewe that gains is drawn off and held once she is in this condition
+    held_at: tuple[float, float] = (3.125, 3.125)  # a ewe is right from a condition in this range: one a farm
+    going_on: tuple[float, ...] = (
+        1.0,
+    )  # farms are alike in number at each: what ewes that are right go on with
+    held_by: str = "ewe"  # that share of her right ewes gains on, or ("pace") each at that share of her rate
 
 
 BROKEN = {
     "rate depends on score": World(rate_falls_per_score=0.4),
     "scorer drifts": World(scorer_drift=0.15),
     "20 % of ewes removed": World(removed=0.20),
-    "right ewes held": World(held_at=3.125),  # the middle of the band
+}
+MIDDLE = (2.9, 3.4)  # somewhere inside the band: not told, and not where the working takes it to be
+HELD = {
+    "all held": World(going_on=(0.0,)),
+    "half held": World(going_on=(0.5,)),
+    "farms differ": World(going_on=(0.0, 0.5, 1.0)),
+    "at half pace": World(going_on=(0.5,), held_by="pace"),
+    "held anywhere": World(going_on=(0.0,), held_at=MIDDLE),
 }
 
 
@@ -48,6 +59,7 @@ class Practice:
     best: np.ndarray  # whether the farm-season's ewes are on best grazing
     rate: np.ndarray  # the truth, in scores per day
     units_rate: np.ndarray  # the truth as a standard normal score
+    going_on: np.ndarray  # per farm: the truth, what its right ewes go on with
 
 
 def practice(world: World, seed: int) -> Practice:
@@ -65,11 +77,21 @@ def practice(world: World, seed: int) -> Practice:
     usual = np.where(best, 1 / 52, 1 / 75)[unit]
     own = 1 / days[unit] + usual * world.ewe_variation * rng.normal(size=len(unit))
     own = own * (1 - world.rate_falls_per_score * (start - 2.45))
-    true = start[:, None] + own[:, None] * np.array(DAYS)
-    true = np.minimum(true, np.maximum(start, world.held_at)[:, None])
+    free = start[:, None] + own[:, None] * np.array(DAYS)
+    # drawn apart, so that a practice that holds is otherwise the same as one that does not
+    true, going_on = _held(np.random.default_rng((seed, 1)), world, start, free, farm[unit])
     score = _scored(rng, world, true, unit, n_units, step)
     present = _present(rng, world, score)
-    return Practice(unit, score, present, true[:, -1], farm, season, step, best, 1 / days, z)
+    return Practice(unit, score, present, true[:, -1], farm, season, step, best, 1 / days, z, going_on)
+
+
+def _held(rng, world, start, free, farm):
+    """Condition of ewes of whom those that are right are held, wholly or in part; `free`: were none held."""
+    right_at = rng.uniform(*world.held_at, world.farms)[farm]
+    goes_on = rng.choice(world.going_on, world.farms)
+    held = np.minimum(free, np.maximum(start, right_at)[:, None])
+    part = goes_on[farm] if world.held_by == "pace" else rng.random(len(start)) < goes_on[farm]
+    return held + part[:, None] * (free - held), goes_on
 
 
 def _days(z, fast, usual, slow):

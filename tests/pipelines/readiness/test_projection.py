@@ -8,6 +8,7 @@ from scipy.integrate import quad
 from scipy.special import ndtr
 
 from pipelines.readiness.gain import Rates, published
+from pipelines.readiness.holding import GoingOn
 from pipelines.readiness.projection import Cells, Groups, project, project_together
 
 MOB = {1.5: 4, 2.0: 21, 2.5: 60, 3.0: 44, 3.5: 9, 4.0: 2}
@@ -184,9 +185,53 @@ def test_ewes_that_have_done_well_since_weaning_are_spread_further(histogram, gr
     assert stretched[0] < plain[0]
 
 
+def going(mean, sd=0.0):
+    return GoingOn(np.array([mean]), np.array([sd]))
+
+
+@pytest.mark.parametrize(("days", "grazing"), [(63, "best"), (90, "ordinary")])
+@pytest.mark.parametrize("share", [0.0, 0.3])
+def test_chances_where_a_share_of_right_ewes_goes_on_agree_with_integrals(
+    histogram, group, days, grazing, share
+):
+    told = group(days, grazing, scorer_sd=EWE_SD, offset_sd=OFFSET_SD, going_on=going(share, 0.2))
+    far = 50.0  # a condition that no ewe reaches
+
+    def wanted(score):
+        ready = chance_by_integration(MOB, score, days, grazing, 2.75, far)
+        over = chance_by_integration(MOB, score, days, grazing, 4.25, far)
+        over_now = chance_by_integration(MOB, score, 0, grazing, 4.25, far)
+        return ready - share * over - (1 - share) * over_now
+
+    assert np.abs(project(histogram(MOB), told).chance - [wanted(score) for score in MOB]).max() < 1e-6
+
+
+def test_the_doubt_how_many_are_held_widens_the_range_as_drawing_it_would(histogram, group):
+    # all rates known, no error, ewes without number: 200 days bring all of 2.0 and 3.0 over, or none if held;
+    # so the share ready is 0.8 times one less the share going on, which is drawn normal about 0.5
+    rate = np.array([1 / 50])
+    rates = Rates(rate, rate * (1 - 1e-9), rate * (1 + 1e-9), np.array([np.inf]), np.zeros(1))
+    cells = histogram({2.0: 400_000, 3.0: 400_000, 4.5: 200_000})
+    told = group(200.0, rates=rates, scorer_sd=0.0, offset_sd=0.0, going_on=going(0.5, 0.1))
+    found = project(cells, told)
+    half = 0.8 * 0.1 * 1.6449
+    assert found.ready_share[0] == pytest.approx(0.4, abs=1e-6)
+    assert (found.low[0], found.high[0]) == pytest.approx((0.4 - half, 0.4 + half), abs=1e-3)
+
+
+def test_the_doubt_how_many_are_held_does_not_average_out_over_groups():
+    score, ewes = np.array([2.0, 3.0, 3.5]), np.array([40.0, 100.0, 60.0])
+    shared = [GoingOn(np.full(size, 0.5), np.full(size, 0.35)) for size in (1, 2)]
+    whole = project(Cells(np.zeros(3, np.intp), score, 2 * ewes), replace(_alike(1), going_on=shared[0]))
+    parts = Cells(np.repeat([0, 1], 3), np.tile(score, 2), np.tile(ewes, 2))
+    halves = project(parts, replace(_alike(2), going_on=shared[1]))
+    flock = project_together(halves, np.zeros(2, np.intp), np.array([200.0, 200.0]))
+    assert (flock.low[0], flock.high[0]) == pytest.approx((whole.low[0], whole.high[0]), abs=3e-3)
+
+
 def test_where_right_ewes_are_held_none_goes_over_by_gaining(histogram, group):
     cells = histogram({2.0: 40, 3.0: 40, 4.5: 20})
-    free, held = (project(cells, group(200.0, held=each)) for each in (False, True))
+    free, held = (project(cells, group(200.0, going_on=going(share))) for share in (1.0, 0.0))
     # 200 days bring nearly four scores: everyone is over, or held once she is right; the 4.5
     # are over or not as they are today
     assert np.all(free.chance < 0.1)
@@ -194,11 +239,30 @@ def test_where_right_ewes_are_held_none_goes_over_by_gaining(histogram, group):
     assert held.chance[2] == pytest.approx(project(cells, group(0.0)).chance[2], abs=1e-4)
 
 
+def test_where_all_go_on_for_sure_it_is_as_if_nobody_had_spoken_of_holding(histogram, group):
+    plain, told = (project(histogram(MOB), group(50.0, going_on=each)) for each in (None, going(1.0)))
+    for part in ("ready_share", "low", "high", "chance"):
+        assert getattr(told, part) == pytest.approx(getattr(plain, part), abs=1e-12)
+
+
 def test_without_time_to_gain_holding_changes_nothing(histogram, group):
-    free, held = (project(histogram(MOB), group(0.0, held=each)) for each in (False, True))
-    assert held.chance == pytest.approx(free.chance, abs=1e-12)
+    free, held = (project(histogram(MOB), group(0.0, going_on=each)) for each in (None, going(0.5, 0.35)))
+    for part in ("low", "high", "chance"):
+        assert getattr(held, part) == pytest.approx(getattr(free, part), abs=1e-12)
 
 
-def test_who_loses_on_hard_going_is_not_held(histogram, group):
-    free, held = (project(histogram({4.5: 30}), group(60.0, "hard", held=each)) for each in (False, True))
-    assert held.ready_share[0] == pytest.approx(free.ready_share[0], abs=1e-12)
+def test_one_ewe_is_as_likely_ready_as_her_group_and_less_so_the_likelier_she_goes_on(histogram, group):
+    held, free = (
+        project(histogram({3.5: 1}), group(90.0, going_on=going(share, 0.1))) for share in (0.2, 0.8)
+    )
+    assert held.ready_share[0] == held.chance[0] > free.chance[0]
+    assert held.low[0] < held.ready_share[0] < held.high[0]
+
+
+@pytest.mark.parametrize("grazing", ["hard", "holding"])
+def test_who_does_not_gain_is_not_held_from_it(histogram, group, grazing):
+    free, held = (
+        project(histogram({4.5: 30}), group(60.0, grazing, going_on=each))
+        for each in (None, going(0.5, 0.35))
+    )
+    assert (held.ready_share, held.low) == (free.ready_share, free.low)

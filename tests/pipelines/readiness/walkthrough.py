@@ -1,25 +1,36 @@
 """Walks through a simulated practice as the back-test does: the last session from the earlier ones."""
 
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from pipelines.readiness.backtest import nothing_changes, one_score_in_45_days
 from pipelines.readiness.gain import published
-from pipelines.readiness.learning import Intervals, Learned, intervals, learn, learned_rates, paired
+from pipelines.readiness.holding import (
+    EVEN,
+    PARTS,
+    Changes,
+    GoingOn,
+    evidence,
+    going_on,
+    practice_spread,
+    unheld,
+)
+from pipelines.readiness.learning import Learned, intervals, learn, learned_rates
 from pipelines.readiness.projection import Cells, Groups, Predicted, project
 from tests.pipelines.readiness.simulate import DAYS, Practice
 
+EWE_SD = 0.207
 OFFSET_SD = 0.135  # what the published agreement implies; the simulated scorers are not asked
 BAND = (2.75, 3.5)
+RIGHT = 3.125  # the middle: where a simulated farm begins to hold, if it does, it does not tell
 
 
 @dataclass(frozen=True)
 class Walk:
     predicted: Predicted
-    with_prior_only: Predicted
-    held: Predicted  # as `predicted`, had the adviser said that ewes that are right are held
-    held_truly_ready: Predicted
+    with_prior_only: Predicted  # of the rate; what is known of holding is as in `predicted`
+    nobody_held: Predicted  # had the adviser said that all ewes go on
     rivals: tuple[Predicted, Predicted]
     observed: np.ndarray
     truly_ready: Predicted  # what the product shows: condition itself, not what a scorer will write
@@ -27,25 +38,41 @@ class Walk:
     learned: Learned
     own_mean: np.ndarray  # each asked farm-season's own mean of intervals, in standard units
     truth: np.ndarray  # in standard units
+    going_on: GoingOn  # per farm
+    spread: np.ndarray  # of the practice's farms over PARTS
 
 
 def walk(practice: Practice) -> Walk:
     last = practice.season.max()
     asked = np.flatnonzero(practice.season == last)
     rates = published(np.where(practice.best, "best", "ordinary").tolist())
-    seen = _intervals(practice, rates)
-    session = practice.season[asked] * len(DAYS) + len(DAYS) - 2
-    learned = learn(seen, practice.farm[asked], practice.season[asked], session, OFFSET_SD)
+    units, start, changes = _changes(practice)
+    farms = practice.farm[units]
+    told = np.zeros((practice.farm.max() + 1, len(PARTS)))
+    np.add.at(told, farms, evidence(changes, rates.take(units), OFFSET_SD))
+    spread = np.array(practice_spread(told))
+    known = going_on(told, spread)
+
+    def learned_if(share):
+        seen = unheld(changes, rates.take(units), share[farms])
+        found = intervals(farms, practice.season[units], start, start + 1, seen, rates.take(units))
+        session = practice.season[asked] * len(DAYS) + len(DAYS) - 2
+        return learn(found, practice.farm[asked], practice.season[asked], session, OFFSET_SD)
+
+    def told_if(learned, share):
+        mine = _groups(practice, asked, learned_rates(rates.take(asked), learned.mean, learned.sd))
+        return replace(mine, offset=learned.offset, going_on=share)
+
+    learned = learned_if(known.mean)
+    here = GoingOn(known.mean[practice.farm[asked]], known.sd[practice.farm[asked]])
     cells, later, share = _histograms(practice, asked)
-    prior = _groups(practice, asked, rates.take(asked))
-    mine = _groups(practice, asked, learned_rates(rates.take(asked), learned.mean, learned.sd))
-    mine = replace(mine, offset=learned.offset)
+    prior = replace(_groups(practice, asked, rates.take(asked)), going_on=here)
+    mine, free = told_if(learned, here), told_if(learned_if(np.ones_like(known.mean)), None)
     unit = (rates.high - rates.low)[asked] / (2 * 1.6448536269514722)
     return Walk(
         predicted=project(cells, mine, recorded=later).predicted,
         with_prior_only=project(cells, prior, recorded=later).predicted,
-        held=project(cells, replace(mine, held=True), recorded=later).predicted,
-        held_truly_ready=project(cells, replace(mine, held=True)).predicted,
+        nobody_held=project(cells, free, recorded=later).predicted,
         rivals=(nothing_changes(cells, prior, later), one_score_in_45_days(cells, prior, later)),
         observed=share,
         truly_ready=project(cells, mine).predicted,
@@ -53,32 +80,74 @@ def walk(practice: Practice) -> Walk:
         learned=learned,
         own_mean=learned.data_mean,
         truth=(practice.rate[asked] - rates.median[asked]) / unit,
+        going_on=known,
+        spread=spread,
     )
 
 
-def _intervals(practice, rates):
-    """Every interval before the session to be predicted, ewes paired."""
-    found = []
-    for first in range(len(DAYS) - 1):
-        use = practice.present[:, first + 1]
-        if first == len(DAYS) - 2:
-            use = use & (practice.season != practice.season.max())[practice.unit]
-        units, index = np.unique(practice.unit[use], return_inverse=True)
-        change = (practice.score[:, first + 1] - practice.score[:, first])[use]
-        days = np.full(len(units), float(DAYS[first + 1] - DAYS[first]))
-        start = practice.season[units] * len(DAYS) + first
-        found.append(
-            intervals(
-                practice.farm[units],
-                practice.season[units],
-                start,
-                start + 1,
-                paired(index, change, days),
-                rates.take(units),
-            )
-        )
-    names = [field.name for field in fields(Intervals)]
-    return Intervals(*(np.concatenate([getattr(part, name) for part in found]) for name in names))
+@dataclass(frozen=True)
+class Unlearned:
+    recorded: Predicted
+    true: Predicted
+    observed: np.ndarray
+    truth: np.ndarray
+
+
+def project_unlearned(practice: Practice) -> Unlearned:
+    """The last session from the one before and the priors alone, as in a practice's first season."""
+    asked = np.flatnonzero(practice.season == practice.season.max())
+    rates = published(np.where(practice.best[asked], "best", "ordinary").tolist())
+    prior = going_on(np.zeros((len(asked), len(PARTS))), np.array(EVEN))
+    mine = replace(_groups(practice, asked, rates), going_on=prior)
+    cells, later, share = _histograms(practice, asked)
+    return Unlearned(
+        project(cells, mine, recorded=later).predicted,
+        project(cells, mine).predicted,
+        share,
+        _truth(practice, asked),
+    )
+
+
+def _changes(practice):
+    """Every interval before the session to be predicted, ewes paired: farm-season, session, what was seen."""
+    found = [_change(practice, first) for first in range(len(DAYS) - 1)]
+    units, start = (np.concatenate([part[place] for part in found]) for place in (0, 1))
+    columns = [_joined(column) for column in zip(*(part[2] for part in found), strict=True)]
+    return units, start, Changes(*columns)
+
+
+def _joined(column):
+    """One after another; of shares before and after, each."""
+    if isinstance(column[0], tuple):
+        return tuple(np.concatenate(each) for each in zip(*column, strict=True))
+    return np.concatenate(column)
+
+
+def _change(practice, first):
+    use = practice.present[:, first + 1]
+    if first == len(DAYS) - 2:
+        use = use & (practice.season != practice.season.max())[practice.unit]
+    units, index, number = np.unique(practice.unit[use], return_inverse=True, return_counts=True)
+    before, after = practice.score[use, first], practice.score[use, first + 1]
+    step = practice.step[units]
+
+    def mean(values):
+        return np.bincount(index, values) / number
+
+    def spread(values):
+        return np.sqrt(mean((values - mean(values)[index]) ** 2) * number / (number - 1))
+
+    over = tuple(mean(scores > BAND[1]) for scores in (before, after))
+    edge = np.floor(BAND[1] / step + 1e-9) * step + step / 2
+    sd = spread(before)
+    true = np.sqrt(np.maximum(sd**2 - EWE_SD**2 - step**2 / 12, 0.01))
+    days = np.full(len(units), float(DAYS[first + 1] - DAYS[first]))
+    one = np.ones(len(units))
+    seen = (
+        days, mean(after - before), spread(after - before) / np.sqrt(number), mean(before), sd, true,
+        RIGHT * one, over, (edge, edge), number.astype(float), one,
+    )  # fmt: skip
+    return units, practice.season[units] * len(DAYS) + first, seen
 
 
 def _histograms(practice, asked):
