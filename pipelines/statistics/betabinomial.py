@@ -18,6 +18,7 @@ _Window: TypeAlias = tuple[tuple[float, float], tuple[float, float]]
 TYPICAL_WEIGHT = 20.0
 _NODES = 13  # per axis, hence under a standard deviation apart: the trapezoid rule needs no more
 _TAIL = 10.0  # nodes more than this below the highest log density weigh under 5e-5
+_NEGLIGIBLE = 5e-6  # weight of a node; leaving out those that have less moves no chance by 2e-5
 _WIDEST = ((-12.0, 12.0), (-6.0, 9.0))  # standardised logit of mu; log of weight / TYPICAL_WEIGHT
 
 
@@ -76,6 +77,35 @@ def posterior(found: Fit, thin: Floats, ewes: Floats) -> tuple[Floats, Floats]:
     variance = (within + (mean_at - mean[:, None]) ** 2) @ found.node_weight
     weight = mean * (1 - mean) / variance - 1
     return mean * weight, (1 - mean) * weight
+
+
+def share_above(found: Fit, thin: float, ewes: float, limit: float) -> float:
+    """Chance that a farm's underlying share is above `limit`; exact, over all nodes of the fit."""
+    a, b, weight = _heavy(found)
+    return float(special.betaincc(a + thin, b + ewes - thin, limit) @ weight)
+
+
+def number_above(found: Fit, thin: float, ewes: float, rest: int, number: int) -> float:
+    """Chance that more than `number` of the `rest` ewes not scored are thin, given that `thin` of `ewes` are.
+
+    Exact, over all nodes of the fit: sums of the beta-binomial, each term by its ratio to the one before.
+    """
+    if not 0 <= number < rest:
+        return 1.0 if number < 0 else 0.0
+    a, b, weight = _heavy(found)
+    a, b = a[:, None] + thin, b[:, None] + (ewes - thin)
+    none = special.betaln(a, b + rest) - special.betaln(a, b)
+    before = np.arange(number)
+    ratios = np.log((rest - before) / (before + 1) * (a + before) / (b + rest - before - 1))
+    terms = np.concatenate([none, none + ratios.cumsum(axis=1)], axis=1)
+    return float(np.clip(1 - np.exp(terms).sum(axis=1) @ weight, 0, 1))
+
+
+def _heavy(found: Fit) -> tuple[Floats, Floats, Floats]:
+    """The nodes that count, their weights brought to one again."""
+    heavy = found.node_weight > _NEGLIGIBLE
+    weight = found.node_weight[heavy]
+    return found.node_a[heavy], found.node_b[heavy], weight / weight.sum()
 
 
 def _shape(x: Floats, y: Floats) -> tuple[Floats, Floats]:

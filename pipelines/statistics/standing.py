@@ -57,9 +57,11 @@ def standing(
     has no uncertainty and is not adjusted. Where `flock` is None or NaN the flock is taken as endless,
     and the true share is the underlying one. `limit` is the share above which there are too many thin.
 
-    Hierarchical beta-binomial (see `betabinomial.fit`, which also carries the uncertainty of the fit);
-    ranks by the exact distribution of `ranks.rank_chances` on a grid of at most 150 cells. A place outside
-    its own rank interval can occur when many farms are alike; the interval is then widened to hold it.
+    Hierarchical beta-binomial (see `betabinomial.fit`, which also carries the uncertainty of the fit). The
+    chance of too many is exact over that uncertainty; intervals and ranks rest on the one beta of
+    `betabinomial.posterior`; ranks by the exact distribution of `ranks.rank_chances` on a grid of at most
+    150 cells. A place outside its own rank interval can occur when many farms are alike; the interval is
+    then widened to hold it.
     Raises `ValueError` unless 0 ≤ thin ≤ ewes and ewes ≥ 1.
     """
     thin, ewes = _counts(thin, ewes)
@@ -76,13 +78,24 @@ def standing(
         adjusted=adjusted,
         low=np.minimum(ends[:, 0], adjusted),
         high=np.maximum(ends[:, 1], adjusted),
-        chance_too_many=1 - _rows(share.cdf(np.array([limit])) for share in shares)[:, 0],
+        chance_too_many=np.array(
+            [_too_many(found, *farm, limit) for farm in zip(thin, ewes, size, strict=True)]
+        ),
         rank=rank,
         rank_low=np.minimum(rank_low, rank),
         rank_high=np.maximum(rank_high, rank),
         prior_a=found.a,
         prior_b=found.b,
     )
+
+
+def _too_many(found: betabinomial.Fit, thin: float, ewes: float, size: float, limit: float) -> float:
+    """Chance that a farm's true share is above `limit`."""
+    if np.isnan(size):
+        return betabinomial.share_above(found, thin, ewes, limit)
+    size = max(size, ewes)
+    number = int(np.floor(limit * size - thin + _ROUNDING))
+    return betabinomial.number_above(found, thin, ewes, int(size - ewes), number)
 
 
 class _Share(Protocol):

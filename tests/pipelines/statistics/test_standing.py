@@ -71,10 +71,27 @@ def test_the_rest_of_a_flock_follows_scipys_beta_binomial():
     a, b = posterior(fit(thin, ewes), thin, ewes)
     rest = stats.betabinom(70, a[0], b[0])
     found = standing(thin, ewes, flock=[100, 180, 200])
-    assert found.chance_too_many[0] == pytest.approx(rest.sf(10 - 3))
     assert found.low[0] == pytest.approx((3 + rest.ppf(0.05)) / 100)
     assert found.high[0] == pytest.approx((3 + rest.ppf(0.95)) / 100)
     assert found.adjusted[0] == pytest.approx((3 + rest.mean()) / 100)
+
+
+def test_the_chance_of_too_many_agrees_with_a_dense_sum_over_the_prior():
+    # by scipy's beta-binomial over 200 × 200 priors: the mean share uniform, and uniform the part of its own
+    # figure that a farm of 20 ewes keeps (Daniels 1999), 20 / (20 + weight)
+    thin, ewes, flock = np.array([3, 12, 7]), np.array([30, 60, 90]), np.array([100, 400, np.nan])
+    middles = (np.arange(200) + 0.5) / 200
+    mean, kept = np.meshgrid(middles, middles)
+    weight = 20 * (1 - kept) / kept
+    a, b = mean * weight, (1 - mean) * weight
+    likely = np.prod([stats.betabinom.pmf(t, n, a, b) for t, n in zip(thin, ewes, strict=True)], axis=0)
+    likely /= likely.sum()
+    # more than 10 of 100 with 3 of 30 seen: more than 7 of 70; more than 40 of 400 with 12 of 60: 28 of 340
+    first = 1 - sum(stats.betabinom.pmf(k, 70, a + 3, b + 27) for k in range(8))
+    second = 1 - sum(stats.betabinom.pmf(k, 340, a + 12, b + 48) for k in range(29))
+    third = stats.beta.sf(0.1, a + 7, b + 83)
+    expected = [(tail * likely).sum() for tail in (first, second, third)]
+    assert standing(thin, ewes, flock=flock).chance_too_many == pytest.approx(expected, abs=5e-4)
 
 
 def test_an_unknown_flock_is_endless_and_a_lagging_register_is_overruled():
