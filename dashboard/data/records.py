@@ -16,6 +16,7 @@ from pipelines import queries
 from pipelines.queries import FileFigures, Reader
 from pipelines.queries.backtest import horizons, of_next, reports
 from pipelines.readiness.backtest import Report
+from pipelines.warehouse.alike import UNKNOWN, did_you_mean
 
 PROBLEMS_SHOWN = 20
 
@@ -84,5 +85,15 @@ def files(reader: Reader, state: FilesState) -> Files | None:
     found = queries.file_count(reader, state.status, state.find)
     before = rows_before(state.page, found, PAGE_ROWS)
     page = queries.file_page(reader, state.status, state.find, PAGE_ROWS, before)
-    problems = queries.first_problems(reader, list(page["file"]), PROBLEMS_SHOWN)
+    problems = _asked_after(reader, queries.first_problems(reader, list(page["file"]), PROBLEMS_SHOWN))
     return Files(published.as_of, figures, page, found, problems)
+
+
+def _asked_after(reader: Reader, problems: pd.DataFrame) -> pd.DataFrame:
+    """Problems with the question which farm is meant, where one is in no register."""
+    unknown = problems["code"] == UNKNOWN
+    if not unknown.any():
+        return problems
+    names = queries.farm_names(reader)
+    asked = [f" {did_you_mean(farm, names)}".rstrip() for farm in problems["value"].where(unknown, "")]
+    return problems.assign(message=problems["message"] + asked)

@@ -47,7 +47,7 @@ FIRST_PROBLEMS = """
             ) as place,
             count(*) over (partition by file, sha256, given) as problems,
             count(*) filter (where severity = 'error') over (partition by file, sha256, given) as errors,
-            count(*) filter (where code in ('unknown_farm', 'no_season', 'no_stage'))
+            count(*) filter (where code in ('unknown_farm', 'register_refused', 'no_season', 'no_stage'))
                 over (partition by file, sha256, given) as waits
         from import_problem
         where file in (select unnest($files::varchar[]))

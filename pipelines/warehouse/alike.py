@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from difflib import get_close_matches
 
+UNKNOWN = "unknown_farm"  # the published problem of rows whose farm is in no register
 MOST = 3
 NEAR = 0.75  # of the letters in the same order; a slip of one letter in five leaves 0.8
 

@@ -84,7 +84,7 @@ def import_paths(
         taken = _with_namesakes(writer, take_in(writer, offers, progress), given)
         changes = _supersede(writer, replaced, taken[0]) if replaced else None
         generation = publish_if_stale(writer, settings)
-    outcomes, problems = published_outcomes(settings.home, taken)
+    outcomes, problems = published_outcomes(settings.home, taken, given.only_farms)
     return ImportReport(outcomes, problems, left_alone, generation, changes)
 
 

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence, Set
 from contextlib import closing
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
+from pipelines.warehouse.alike import UNKNOWN, did_you_mean
 from pipelines.warehouse.difference import Difference
 from pipelines.warehouse.intake import Taken
 from pipelines.warehouse.offers import what_was_told
@@ -61,8 +62,13 @@ class ImportReport:
         )
 
 
-def published_outcomes(home: Path, taken: Sequence[Taken]) -> tuple[tuple[Outcome, ...], tuple[Trouble, ...]]:
-    """What the published tables say of these files, in the order offered."""
+def published_outcomes(
+    home: Path, taken: Sequence[Taken], only_farms: Set[str] | None = None
+) -> tuple[tuple[Outcome, ...], tuple[Trouble, ...]]:
+    """What the published tables say of these files, in the order offered.
+
+    Whoever may see `only_farms` is told of no other that may have been meant.
+    """
     names, contents = [item.file for item in taken], [item.sha256 for item in taken]
     with closing(Snapshot(home)) as snapshot, snapshot.cursor() as cursor:
         files = cursor.execute(
@@ -79,6 +85,9 @@ def published_outcomes(home: Path, taken: Sequence[Taken]) -> tuple[tuple[Outcom
             """,
             [names, contents],
         ).fetchall()
+        farms = dict(cursor.execute("select farm, name from farm_season order by season").fetchall())
+    if only_farms is not None:
+        farms = {farm: name for farm, name in farms.items() if farm in only_farms}
     records: dict[tuple[str, str | None], list[_Record]] = {}
     for file, sha256, *rest in files:
         records.setdefault((file, sha256), []).append(_Record(*rest))
@@ -88,8 +97,14 @@ def published_outcomes(home: Path, taken: Sequence[Taken]) -> tuple[tuple[Outcom
     }
     return (
         tuple(_outcome(item, record) for item, record in zip(taken, meant, strict=True)),
-        tuple(Trouble(row[0], *row[3:]) for row in problems if row[:3] in of_these),
+        tuple(_asked_after(Trouble(row[0], *row[3:]), farms) for row in problems if row[:3] in of_these),
     )
+
+
+def _asked_after(trouble: Trouble, farms: Mapping[str, str]) -> Trouble:
+    """With the question which farm is meant, where one is in no register."""
+    meant = did_you_mean(trouble.value or "", farms) if trouble.code == UNKNOWN else ""
+    return replace(trouble, message=f"{trouble.message} {meant}") if meant else trouble
 
 
 @dataclass(frozen=True, slots=True)

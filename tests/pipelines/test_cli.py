@@ -121,6 +121,12 @@ def test_withdrawing_what_does_not_count_says_what_became_of_it(files: Path, hom
     assert "'copy of good.csv' was withdrawn" in said
 
 
+def test_rows_of_a_farm_written_otherwise_ask_which_is_meant(files: Path, home: Path) -> None:
+    (files / "good.csv").write_text(GOOD.replace("farm,", "").replace("NORTHBARN,", ""))
+    said = run(home, "import", files, "--farm", "northbarn").stdout
+    assert "2 rows wait" in said and "Did you mean NORTHBARN (North Barn)?" in said
+
+
 def test_a_retag_of_a_ewe_never_scored_says_so(files: Path, home: Path) -> None:
     run(home, "import", files)
     slip = run(home, "retag", "NORTHBRAN", "1", "9").stdout

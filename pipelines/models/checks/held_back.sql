@@ -2,7 +2,9 @@
 select
     l.farm, l.file_id, l.file, min(l.line) as line,
     case l.held_back when 'unknown_farm' then 'farm' else 'scored_on' end as "column",
-    l.held_back as code,
+    case
+        when l.held_back = 'unknown_farm' and refused.farm is not null then 'register_refused' else l.held_back
+    end as code,
     'error' as severity,
     case l.held_back when 'unknown_farm' then l.farm else cast(min(l.scored_on) as varchar) end as value,
     case
