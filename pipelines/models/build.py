@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Mapping
+from datetime import date
 
 import pandas as pd
 
@@ -24,12 +25,28 @@ FARM_CHECKS = (
 PRACTICE_CHECKS = ("whole_scores_only", "scorer_elsewhere")
 
 
-def build(connection: Connection, settings: Settings, farms: Collection[str] | None = None) -> Rebuilt:
+ALL_DAYS = "select farm, cast('0001-01-01' as date) as first_day from affected_farm"
+NONE_BEFORE = """
+    select
+        farm, '' as ewe, first_day as scored_on, 0e0 as score, 0e0 as target_low, 0 as days_before
+    from farm_part where false
+"""
+FROM_FIRST_DAY = """
+    select found.* from ({found}) as found
+    inner join farm_part as part on part.farm = found.farm and part.first_day <= found.scored_on
+"""
+
+
+def build(
+    connection: Connection, settings: Settings, farms: Mapping[str, date | None] | None = None
+) -> Rebuilt:
     """Write all published tables into `marts`: an attached database, or a schema, that the caller has made.
 
     With `farms`, the farms whose files, register or retags changed (also those of a file withdrawn), only
-    their rows are rebuilt, and what compares them with others in their seasons. When nothing was built
-    before, or the adviser's settings or the day are no longer the same, everything is rebuilt all the same.
+    their rows are rebuilt, and what compares them with others in their seasons. A farm's value is the first
+    day of the sessions that were added, where nothing else of it changed: then the seasons before are left
+    as they are. When nothing was built before, or the adviser's settings or the day are no longer the same,
+    everything is rebuilt all the same.
     Begins no transaction: the caller decides what belongs together. Returns what was replaced. The rows of a
     table stand in the order of its key (`KEYS`), but for `ewe_history` and after a build of some farms.
     """
@@ -41,10 +58,12 @@ def build(connection: Connection, settings: Settings, farms: Collection[str] | N
     return rebuilt
 
 
-def _build_of(connection: Connection, settings: Settings, farms: Collection[str] | None) -> Rebuilt:
+def _build_of(connection: Connection, settings: Settings, farms: Mapping[str, date | None] | None) -> Rebuilt:
     with opened(connection, farms) as shop:
         _lay_out(shop, settings)
-        if _growth(shop, settings):
+        enough = _enough_is_built(shop)
+        if enough and _growth(shop, settings):
+            _waiting(shop)
             _farm_figures(shop, settings)
             _begin_standings(shop, settings)
             _farm_tables(shop)
@@ -52,8 +71,9 @@ def _build_of(connection: Connection, settings: Settings, farms: Collection[str]
             _comparisons(shop, settings)
             shop.publish("about")
             return shop.rebuilt()
-    # what was learned of the practice has changed, so every farm does
-    return _build_of(connection, settings, None)
+    # more of these farms has changed than the days of what came in, or what was learned of the practice has,
+    # and with it every farm
+    return _build_of(connection, settings, None if enough else dict.fromkeys(farms or ()))
 
 
 def can_build_upon(connection: Connection, settings: Settings) -> bool:
@@ -69,13 +89,36 @@ def _lay_out(shop: Workshop, settings: Settings) -> None:
     shop.put("band", terms.bands(settings))
     shop.put("farm_band", terms.farm_bands(settings))
     shop.put("farm_grazing", terms.farm_grazing(settings))
+    shop.stage("counted_file", "register_line")
+    _part_off(shop)
     shop.stage(
-        "counted_file", "register_line", "identity", "score_line", "session", "ewe_line", "ewe_twice",
-        "lost_line", "second_line", "ewe_score", "ewe_record", "ewe_moved", "session_cell", "group_scorer",
-        "session_count", "tupping_session", "group_grazing", "latest_ewe", "thin_run", "session_step",
-        "session_pair", "growth_change", "past_cell", "waiting_line", "waiting_session", "refused_register",
-        "held_reason",
+        "identity", "score_line", "session", "ewe_line", "ewe_twice", "lost_line", "second_line", "ewe_score",
+        "ewe_record", "ewe_moved", "session_cell", "group_scorer", "session_count", "tupping_session",
+        "group_grazing", "latest_ewe", "thin_run", "session_step", "session_pair", "growth_change",
+        "past_cell", "waiting_line",
     )  # fmt: skip
+
+
+def _waiting(shop: Workshop) -> None:
+    """What is held back, and why."""
+    shop.keep("marts.waiting_file", sql("staging", "waiting_file"), ("farm", "scored_on", "file_id"), "day")
+    shop.stage("waiting_session", "refused_register", "held_reason")
+
+
+def _part_off(shop: Workshop) -> None:
+    """The days of each farm that are built anew, and what there is of its ewes before them."""
+    if shop.whole:
+        shop.make("farm_part", ALL_DAYS)
+        shop.make("ewe_before", NONE_BEFORE)
+    else:
+        shop.stage("farm_part", "ewe_before")
+
+
+def _enough_is_built(shop: Workshop) -> bool:
+    """Whether what changed lies among the days that are built anew."""
+    if not shop.whole:
+        shop.stage("cut_farm")
+    return shop.whole or shop.take("cut_farm", "farm").empty
 
 
 def _growth(shop: Workshop, settings: Settings) -> bool:
@@ -177,9 +220,10 @@ def _note_seasons(shop: Workshop) -> None:
 def _problems(shop: Workshop) -> None:
     """Rows held back and rows to look at again, beside the problems that reading the files has found."""
     found = " union all ".join(f"({sql('checks', check)})" for check in FARM_CHECKS)
-    shop.keep("marts.farm_problem", found, ("farm", "file", "line", "code"), "farm")
+    found = FROM_FIRST_DAY.format(found=found)
+    shop.keep("marts.farm_problem", found, ("farm", "file", "line", "code"), "day")
     scorers = sql("staging", "session_scorer")
-    shop.keep("marts.session_scorer", scorers, ("farm", "scored_on", "scorer"), "farm")
+    shop.keep("marts.session_scorer", scorers, ("farm", "scored_on", "scorer"), "day")
     for check in PRACTICE_CHECKS:
         shop.make(check, sql("checks", check))
     shop.publish("import_problem", "import_file")

@@ -35,12 +35,14 @@ KEYS: Mapping[str, tuple[str, ...]] = MappingProxyType(
 TABLES: tuple[str, ...] = tuple(KEYS)
 """Every published table."""
 
-Scope = Literal["farm", "season"] | None
+Scope = Literal["farm", "day", "season"] | None
+_OF_A_FARM: dict[str, Scope] = dict.fromkeys(("farm_season", "file_farm", "held_back"), "farm")
 _COMPARED: dict[str, Scope] = {"farm_standing": "season", "call_list": "season"}
 _SMALL: dict[str, Scope] = {"import_problem": None, "import_file": None, "about": None}
-_EACH: dict[str, Scope] = dict.fromkeys(TABLES, "farm")
-SCOPES: Mapping[str, Scope] = MappingProxyType(_EACH | _COMPARED | _SMALL)
-"""The column whose rows are replaced together when some farms change; None: the whole (small) table is."""
+_EACH: dict[str, Scope] = dict.fromkeys(TABLES, "day")
+SCOPES: Mapping[str, Scope] = MappingProxyType(_EACH | _OF_A_FARM | _COMPARED | _SMALL)
+"""Which rows are replaced when some farms change: all those of a farm, those from its first day that is built
+anew on, those of a season; None: the whole (small) table is."""
 
 
 @dataclass(frozen=True, slots=True)

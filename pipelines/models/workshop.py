@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import contextmanager, suppress
+from datetime import date
 from importlib.resources import files
+from types import MappingProxyType
 from typing import Any, Literal, Protocol
 
 import pandas as pd
@@ -18,9 +20,17 @@ MAKE = "create or replace temp {kind} {name} as\n{query}"
 TAKE = "select * from {name} order by {order}"
 ORDERED = "select * from (\n{query}\n) as built order by {order}"
 WRITE = "create or replace table {name} as\n{query}"
-FORGET = "delete from {name} where {scope} in (select {scope} from affected_{scope})"
+FORGET = "delete from {name} as held where {replaced}"
 ADD = "insert into {name}\n{query}"
-HELD = "select * from marts.{table} where farm in (select farm from affected_farm)"
+HELD = "select * from marts.{table} as held where {replaced}"
+REPLACED: Mapping[Scope, str] = MappingProxyType(
+    {
+        "farm": "held.farm in (select farm from affected_farm)",
+        "season": "held.season in (select season from affected_season)",
+        "day": "held.farm in (select farm from affected_farm) and held.scored_on >="
+        " (select part.first_day from farm_part as part where part.farm = held.farm)",
+    }
+)
 CHANGED = """
     select season from (({now}) except ({held})) as come
     union
@@ -29,7 +39,7 @@ CHANGED = """
 OTHERS = """
     {now}
     union all
-    select * from marts.{table} where farm not in (select farm from affected_farm)
+    select * from marts.{table} as held where not ({replaced})
 """
 EVERY_FARM = """
     select farm from score_row
@@ -60,9 +70,12 @@ class Connection(Protocol):
 
 
 class Workshop:
-    """A build of all farms (`farms` None) or of some, in working tables that vanish with `clear`."""
+    """A build of all farms (`farms` None) or of some, in working tables that vanish with `clear`.
 
-    def __init__(self, connection: Connection, farms: Collection[str] | None) -> None:
+    Of some, each with the first day that changed where nothing but its sessions did.
+    """
+
+    def __init__(self, connection: Connection, farms: Mapping[str, date | None] | None) -> None:
         self.connection = connection
         self.whole = farms is None
         self._made: dict[str, str] = {}
@@ -71,7 +84,9 @@ class Workshop:
         if farms is None:
             self.make("affected_farm", EVERY_FARM)
         else:
-            self.put("affected_farm", pa.table({"farm": pa.array(sorted(farms), pa.string())}))
+            since = [farms[farm] for farm in sorted(farms)]
+            columns = {"farm": pa.array(sorted(farms), pa.string()), "since": pa.array(since, pa.date32())}
+            self.put("affected_farm", pa.table(columns))
 
     def stage(self, *names: str) -> None:
         """Make the working tables of these files of `staging/`."""
@@ -108,16 +123,15 @@ class Workshop:
         return frame
 
     def keep(self, table: str, query: str, order: tuple[str, ...], scope: Scope) -> None:
-        """Write a lasting table: all of it, or in a build of some farms only the rows of the scope.
+        """Write a lasting table: all of it, or in a build of some farms the rows of its scope (see `SCOPES`).
 
-        `scope` is the column ('farm' or 'season') whose affected values are replaced; with None the table
-        is small or concerns all farms, and is always written anew. No `order`: as the rows were read.
+        No `order`: as the rows were read.
         """
         rows = ORDERED.format(query=query, order=_columns(order)) if order else query
         if self.whole or scope is None:
             self.connection.execute(WRITE.format(name=table, query=rows))
         else:
-            self.connection.execute(FORGET.format(name=table, scope=scope))
+            self.connection.execute(FORGET.format(name=table, replaced=REPLACED[scope]))
             self.connection.execute(ADD.format(name=table, query=rows))
 
     def publish(self, *tables: str) -> None:
@@ -129,13 +143,16 @@ class Workshop:
     def changed_seasons(self, *tables: str) -> str:
         """Query of the seasons in which these tables are about to change; before they are published."""
         return " union ".join(
-            CHANGED.format(now=sql("marts", table), held=HELD.format(table=table)) for table in tables
+            CHANGED.format(
+                now=sql("marts", table), held=HELD.format(table=table, replaced=REPLACED[SCOPES[table]])
+            )
+            for table in tables
         )
 
     def of_all_farms(self, table: str) -> str:
         """Query of a published table as it will be: the farms concerned anew, the others as they are."""
         now = sql("marts", table)
-        return now if self.whole else OTHERS.format(now=now, table=table)
+        return now if self.whole else OTHERS.format(now=now, table=table, replaced=REPLACED[SCOPES[table]])
 
     def rebuilt(self) -> Rebuilt:
         """What this build has replaced."""
@@ -150,7 +167,7 @@ class Workshop:
 
 
 @contextmanager
-def opened(connection: Connection, farms: Collection[str] | None) -> Iterator[Workshop]:
+def opened(connection: Connection, farms: Mapping[str, date | None] | None) -> Iterator[Workshop]:
     """A workshop whose working tables are gone afterwards."""
     shop = Workshop(connection, farms)
     try:

@@ -227,7 +227,7 @@ def replay(writer: Writer, entry: journal.Entry) -> None:
                 "(select 1 from retag where farm = ? and old_ewe = ?)",
                 [entry["farm"], entry["old"], entry["new"], entry["noted_on"], entry["farm"], entry["old"]],
             )
-            connection.execute("insert into changed_farm values (?)", [entry["farm"]])
+            connection.execute("insert into changed_farm (farm) values (?)", [entry["farm"]])
 
 
 def _numbered(connection: Connection, naming: list[str]) -> int:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 import shutil
-from collections.abc import Collection, Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import replace
 from datetime import date, datetime
@@ -111,7 +111,9 @@ def _write_generation(writer: Writer, settings: Settings, number: int, path: Pat
         _build(writer.connection, settings, number, None)
 
 
-def _build(connection: Connection, settings: Settings, number: int, farms: Collection[str] | None) -> None:
+def _build(
+    connection: Connection, settings: Settings, number: int, farms: Mapping[str, date | None] | None
+) -> None:
     with transaction(connection):
         build(connection, settings, farms)
         crash_point("during_publish")
@@ -131,8 +133,9 @@ def _attached(connection: Connection, path: Path) -> Iterator[None]:
         connection.execute("detach marts")
 
 
-def _changed_farms(writer: Writer) -> frozenset[str] | None:
-    """Farms to build anew upon the current generation; `None` when all are to be.
+def _changed_farms(writer: Writer) -> dict[str, date | None] | None:
+    """Farms to build anew upon the current generation, each with the first day of the sessions that came in
+    where nothing else of it changed; `None` when all are to be.
 
     All, when the warehouse is not the one which that generation was built from (it was rebuilt, or a run
     was killed just then), when its file is lost, or when most farms changed: to replace rows costs more than
@@ -144,9 +147,11 @@ def _changed_farms(writer: Writer) -> frozenset[str] | None:
         return None
     if not writer.places.generation(pointer.generation).exists():
         return None
-    farms = writer.connection.execute("select distinct farm from changed_farm").fetchall()
+    changed = writer.connection.execute(
+        "select farm, case when count(since) = count(*) then min(since) end from changed_farm group by farm"
+    ).fetchall()
     ((known,),) = writer.connection.execute("select count(distinct farm) from register_row").fetchall()
-    return None if len(farms) > known / 2 else frozenset(farm for (farm,) in farms)
+    return None if len(changed) > known / 2 else dict(changed)
 
 
 def _copied(places: Places, path: Path) -> Path:

@@ -75,15 +75,17 @@ def insert_tables(connection: Connection, kind: FileKind, tables: Sequence[pa.Ta
         # In many small chunks the database writes the rows twice, and takes twice as long.
         rows = pa.concat_tables(tables).combine_chunks()
         _insert(connection, _INSERT[kind], rows)
-        farms = rows.select(["farm"])
-        _insert(connection, "insert into changed_farm select distinct farm from frame", farms)
+        # what a register says may change any season of a farm, a session only its own and those after it
+        names, since = (["farm", "scored_on"], "min(scored_on)") if kind == "scores" else (["farm"], "null")
+        changed = f"insert into changed_farm select farm, {since} from frame group by farm"  # noqa: S608
+        _insert(connection, changed, rows.select(names))
 
 
 def farms_changed(connection: Connection, file_id: int) -> None:
     """Note that the rows of this file are about to count otherwise; the caller holds the transaction."""
     for table in ROW_TABLES:
         connection.execute(
-            f"insert into changed_farm select distinct farm from {table} where file_id = ?",  # noqa: S608
+            f"insert into changed_farm (farm) select distinct farm from {table} where file_id = ?",  # noqa: S608
             [file_id],
         )
 
@@ -132,7 +134,7 @@ def _insert_refused_lines(connection: Connection, reads: Sequence[Read]) -> None
         rows = pa.Table.from_pylist([dict(zip(_LINE.names, line, strict=True)) for line in lines], _LINE)
         _insert(connection, "insert into refused_line by name select * from frame", rows)
         farms = rows.select(["farm"])
-        _insert(connection, "insert into changed_farm select distinct farm from frame", farms)
+        _insert(connection, "insert into changed_farm (farm) select distinct farm from frame", farms)
 
 
 def replace_reading(connection: Connection, read: Read, offer: Offer) -> None:

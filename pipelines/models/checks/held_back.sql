@@ -25,7 +25,7 @@ select
             || ' Add a stage column (weaning, pre-tupping, tupping, scanning or lambing), the weaned_on date'
             || ' to the register where it is missing, or correct the date.'
     end as message,
-    cast(count(distinct l.line) as integer) as held_rows
+    cast(count(distinct l.line) as integer) as held_rows, min(l.scored_on) as scored_on
 from waiting_line as l
 left join (
     select distinct r.farm

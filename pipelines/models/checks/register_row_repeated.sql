@@ -5,7 +5,8 @@ select
     'Farm ' || r.farm || ' has another row for season ' || cast(r.season as varchar) || ', in ' || kept.file
     || ' line ' || cast(kept.line as varchar) || ', and that row counts. Remove the row that is out of date.'
     as message,
-    0 as held_rows
+    -- of no session: it goes and comes with all of its farm
+    0 as held_rows, cast('0001-01-01' as date) as scored_on
 from register_line as r
 inner join register_line as kept on kept.farm = r.farm and kept.season = r.season and kept.place = 1
 where r.place > 1

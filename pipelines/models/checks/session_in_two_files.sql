@@ -15,7 +15,7 @@ select
     'Group ' || part."group" || ' of ' || part.farm || ' on ' || cast(part.scored_on as varchar) || ' is also in '
     || min(other.file) || ', and the ewes of both are added up. If one is the corrected file, let it replace the other: on the Files'
     || ' page, or with tupping import NEW --supersede OLD.' as message,
-    0 as held_rows
+    0 as held_rows, part.scored_on
 from part
 inner join session on session.farm = part.farm and session.scored_on = part.scored_on and session.held_back is null
 inner join part as other

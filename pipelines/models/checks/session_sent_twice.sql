@@ -24,7 +24,7 @@ select
     || cast(repeated.scored_on as varchar) || ' are also in ' || repeated.other || ', and its lines count. If '
     || repeated.other || ' is the corrected file, let it replace this one: on the Files page, or with tupping import "'
     || repeated.other || '" --supersede "' || repeated.file || '".' as message,
-    0 as held_rows
+    0 as held_rows, repeated.scored_on
 from repeated
 inner join part
     on part.farm = repeated.farm and part.scored_on = repeated.scored_on and part.file_id = repeated.file_id

@@ -4,7 +4,7 @@ select
     'warning' as severity, min(l.stated_stage) as value,
     'The session of ' || l.farm || ' on ' || cast(l.scored_on as varchar) || ' is counted at '
     || session.stage || ', the stage of most of its rows. Give all its rows one stage.' as message,
-    0 as held_rows
+    0 as held_rows, l.scored_on
 from score_line as l
 inner join session on session.farm = l.farm and session.scored_on = l.scored_on and session.held_back is null
 where l.stated_stage <> session.stage

@@ -22,5 +22,5 @@ select
     coalesce(s.note, '') = 'recalibration pair' as is_second_score
 from score_row as s
 inner join counted_file as f on f.file_id = s.file_id
+inner join farm_part as part on part.farm = s.farm and part.first_day <= s.scored_on
 left join identity on identity.farm = s.farm and identity.old_ewe = s.ewe
-where s.farm in (select farm from affected_farm)

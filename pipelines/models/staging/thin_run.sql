@@ -10,6 +10,12 @@ with judged as (
         and latest.is_thin = 1
     inner join session_count as c
         on c.farm = session.farm and c.scored_on = session.scored_on and c."group" = 'ALL'
+    union all
+    select before.farm, before.ewe, before.scored_on, case when before.score < before.target_low then 1 else 0 end
+    from ewe_before as before
+    inner join latest_ewe as latest
+        on latest.farm = before.farm and latest.ewe = before.ewe and latest.is_thin = 1
+    where before.target_low is not null
 ),
 
 fit as (

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from datetime import date, datetime
 from pathlib import Path
@@ -80,8 +80,10 @@ class World:
     def choose(self, **settings: Any) -> None:
         self.settings = replace(self.settings, **settings)
 
-    def build(self, farms: Collection[str] | None = None) -> models.Rebuilt:
-        return models.build(self.connection, self.settings, farms)
+    def build(self, farms: Iterable[str] | Mapping[str, date | None] | None = None) -> models.Rebuilt:
+        """Everything, or farms: all of each, or what came in of each on this day or later."""
+        some = farms if farms is None or isinstance(farms, Mapping) else dict.fromkeys(farms)
+        return models.build(self.connection, self.settings, some)
 
     def table(self, table: str, columns: str = "*", where: str = "true") -> list[Any]:
         """Rows of a published table; a single column comes as plain values."""

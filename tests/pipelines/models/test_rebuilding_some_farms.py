@@ -167,3 +167,66 @@ def test_when_what_is_learned_of_the_practice_moves_every_farm_is_rebuilt(built)
             built.scores("F2", *rows, scored_on=day, group=f"G{n}", grazing="best", file=f"{n}-{day}.csv")
     built.build(["F2"])
     assert_same_as_in_full(built)
+
+
+def test_a_new_session_leaves_the_seasons_before_as_they_are(built):
+    built.tally("F2", {2.0: 50, 3.0: 50}, file="new.csv", scored_on=date(2026, 8, 15))
+    built.connection.execute("update marts.session_summary set ewes = 7777 where scored_on = '2025-08-10'")
+    built.build({"F2": date(2026, 8, 15)})
+    whole_sessions = "farm = 'F2' and \"group\" = 'ALL' order by scored_on"
+    assert built.table("session_summary", "ewes", whole_sessions) == [7777, 9, 100]
+    built.build(["F2"])
+    assert 7777 not in built.table("session_summary", "ewes", "farm = 'F2'")
+
+
+def test_a_ewe_is_followed_from_a_season_that_stays_as_it_is(built):
+    lean = [{"ewe": "1", "score": 1.5}, {"ewe": "2", "score": 4.5, "stage": "pre-tupping"}]
+    built.scores("F1", *lean, scored_on=date(2026, 3, 18), stage="lambing", file="lambing.csv")
+    built.build(["F1"])
+    built.scores("F1", {"ewe": "1", "score": 1.5}, {"ewe": "2", "score": 2.0}, scored_on=date(2026, 4, 8),
+                 stage="weaning", file="april.csv")  # fmt: skip
+    built.build({"F1": date(2026, 4, 8)})
+    assert built.table("import_problem", "file", "code = 'score_jump'") == ["april.csv"]
+    assert_same_as_in_full(built)
+
+
+def test_ewes_thin_for_years_are_counted_through_the_seasons(built):
+    for day in (date(2025, 9, 10), date(2026, 8, 18)):
+        built.scores("F3", {"ewe": "0", "score": 1.5}, scored_on=day, file=f"{day}.csv")
+        built.build({"F3": day})
+    assert built.table("ewe_action", "thin_sessions", "farm = 'F3' and ewe = '0'") == [4]
+    assert_same_as_in_full(built)
+
+
+def test_the_latest_season_gives_way_to_a_new_one(built):
+    built.register("F1", season=2024, weaned_on=date(2024, 7, 1), rams_in=date(2024, 10, 10))
+    built.withdraw("F1-2026.csv")
+    built.build(["F1"])
+    assert set(built.table("ewe_action", "season", "farm = 'F1'")) == {2025}
+    built.scores("F1", {"ewe": "4", "score": 1.5}, scored_on=date(2026, 8, 10), file="again.csv")
+    built.build({"F1": date(2026, 8, 10)})
+    assert set(built.table("ewe_action", "season", "farm = 'F1'")) == {2026}
+    assert_same_as_in_full(built)
+
+
+def test_the_latest_season_falls_back_to_one_before_when_rows_move_its_session(built):
+    rows = [{"ewe": f"{n}", "score": 2.0, "stage": "scanning"} for n in range(20, 40)]
+    built.scores("F1", *rows, scored_on=date(2026, 8, 10), file="moved.csv")
+    built.build({"F1": date(2026, 8, 10)})
+    assert set(built.table("ewe_action", "season", "farm = 'F1'")) == {2025}
+    assert_same_as_in_full(built)
+
+
+def test_a_file_with_scores_that_wait_in_two_seasons_is_told_of_once(built):
+    for day in (date(2025, 6, 1), date(2026, 6, 1)):  # before weaning
+        number = built.scores("F1", {"ewe": "1", "score": 2.0}, scored_on=day, file=f"{day}.csv")
+        built.connection.execute("update score_row set file_id = 1e6 where file_id = ?", [number])
+    built.file("years.csv")
+    built.connection.execute("update source_file set file_id = 1e6 where file = 'years.csv'")
+    built.build(["F1"])
+    built.tally("F1", {2.0: 50}, scored_on=date(2026, 8, 12), file="new.csv")
+    built.build({"F1": date(2026, 8, 12)})
+    assert built.table("import_problem", "value", "file = 'years.csv' and code = 'no_stage'") == [
+        "2025-06-01"
+    ]  # fmt: skip
+    assert_same_as_in_full(built)

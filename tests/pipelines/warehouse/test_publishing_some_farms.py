@@ -27,8 +27,10 @@ def built(settings: Settings, monkeypatch: pytest.MonkeyPatch) -> list[frozenset
     farms: list[frozenset[str] | None] = []
     build = publish.build
 
-    def noted(connection: publish.Connection, chosen: Settings, some: frozenset[str] | None) -> object:
-        farms.append(some)
+    def noted(
+        connection: publish.Connection, chosen: Settings, some: dict[str, date | None] | None
+    ) -> object:
+        farms.append(None if some is None else frozenset(some))
         return build(connection, chosen, some)
 
     monkeypatch.setattr(publish, "build", noted)
