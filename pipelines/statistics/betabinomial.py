@@ -10,7 +10,7 @@ from typing import TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import optimize, special
+from scipy import special
 
 Floats: TypeAlias = NDArray[np.float64]
 _Window: TypeAlias = tuple[tuple[float, float], tuple[float, float]]
@@ -24,10 +24,8 @@ _WIDEST = ((-12.0, 12.0), (-6.0, 9.0))  # standardised logit of mu; log of weigh
 
 @dataclass(frozen=True, slots=True)
 class Fit:
-    """The fitted prior: its mode `a`, `b`, and nodes (n_nodes) with weights that carry its uncertainty."""
+    """The fitted prior: nodes (n_nodes) with weights that carry its uncertainty."""
 
-    a: float
-    b: float
     node_a: Floats
     node_b: Floats
     node_weight: Floats
@@ -61,8 +59,7 @@ def fit(thin: Floats, ewes: Floats) -> Fit:
     grid = _grid(thin, ewes, window)
     weight = np.exp(grid.density - grid.density.max())
     node_a, node_b = _shape(grid.x, grid.y)
-    a, b = _shape(*_mode(thin, ewes, grid))
-    return Fit(float(a), float(b), node_a.ravel(), node_b.ravel(), (weight / weight.sum()).ravel())
+    return Fit(node_a.ravel(), node_b.ravel(), (weight / weight.sum()).ravel())
 
 
 def posterior(found: Fit, thin: Floats, ewes: Floats) -> tuple[Floats, Floats]:
@@ -149,14 +146,3 @@ def _span(window: tuple[float, float], near: NDArray[np.bool_]) -> tuple[float, 
     axis = np.linspace(*window, _NODES)
     inside, step = axis[near], axis[1] - axis[0]
     return float(inside[0] - step), float(inside[-1] + step)
-
-
-def _mode(thin: Floats, ewes: Floats, grid: _Grid) -> tuple[Floats, Floats]:
-    highest = grid.density.argmax()
-
-    def missed(at: Floats) -> float:
-        return -float(_log_density(thin, ewes, at[0], at[1]))
-
-    start = np.array([grid.x.ravel()[highest], grid.y.ravel()[highest]])
-    found = optimize.minimize(missed, start, method="Nelder-Mead", tol=1e-7)
-    return found.x[0], found.x[1]

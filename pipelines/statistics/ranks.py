@@ -14,21 +14,25 @@ _POINTS, _POINT_WEIGHTS = (np.polynomial.legendre.leggauss(3) + np.array([[1.0],
 _NEGLIGIBLE = 1e-9  # chance below which a cell of a farm's share is not followed up
 
 
-def rank_chances(below: Floats) -> Floats:
-    """Chance of every rank for every farm, where rank 1 is the greatest share; (n_farms, n_farms).
+def rank_chances(below: Floats, asked: Ints | None = None) -> Floats:
+    """Chance of every rank for each farm `asked`, else for all, where rank 1 is the greatest share.
+
+    Shape (n_asked, n_farms).
 
     `below` (n_farms, n_cells) is the chance that a farm's share lies at or under the upper edge of each
     cell of a grid common to all farms; its last column is 1. Farms are independent. Given where one farm
     stands, the number of others above it is a sum of independent yes-or-no events (Poisson-binomial).
     Farms in the same cell are as likely to stand in one order as in any other: exact for up to six farms
     in a cell, since three Gauss–Legendre points integrate a polynomial of degree five.
-    Cost: farms² × cells.
+    Cost: farms asked × farms × cells.
     """
     in_cell = np.diff(below, axis=1, prepend=0.0)
     mass = (in_cell[:, :, None] * _POINT_WEIGHTS).reshape(len(below), -1)
     above = (1 - below[:, :, None] + in_cell[:, :, None] * _POINTS).reshape(len(below), -1).clip(0, 1)
     everyone = _number_above(above)
-    chances = np.zeros((len(below), len(below)))
+    if asked is not None:
+        above, mass = above[asked], mass[asked]
+    chances = np.zeros((len(mass), len(below)))
     farm, cell = np.nonzero(mass > _NEGLIGIBLE)
     # taking a farm out of the sum is stable from the end where its own chance is the smaller
     small = above[farm, cell] <= 0.5
@@ -63,7 +67,7 @@ def _without_small(
 ) -> None:
     p, weight = above[farm, cell], mass[farm, cell]
     others = np.zeros_like(p)
-    for number in range(len(above)):
+    for number in range(chances.shape[1]):
         others = (everyone[number, cell] - p * others) / (1 - p)
         chances[:, number] += np.bincount(farm, weight * others, len(above))
 
@@ -73,6 +77,6 @@ def _without_large(
 ) -> None:
     p, weight = above[farm, cell], mass[farm, cell]
     others = np.zeros_like(p)
-    for number in range(len(above) - 1, -1, -1):
+    for number in range(chances.shape[1] - 1, -1, -1):
         others = (everyone[number + 1, cell] - (1 - p) * others) / p
         chances[:, number] += np.bincount(farm, weight * others, len(above))

@@ -26,8 +26,7 @@ class Standing:
     """Arrays over farms (n_farms) in the order given; shares 0–1; rank 1 has most thin ewes.
 
     `adjusted` is the expected true share and lies between `low` and `high`; `rank` is its place and lies
-    between `rank_low` and `rank_high`; equal adjusted shares have equal rank. `prior_a` and `prior_b` are
-    the beta distribution fitted to the practice.
+    between `rank_low` and `rank_high`; equal adjusted shares have equal rank.
     """
 
     adjusted: Floats
@@ -37,8 +36,6 @@ class Standing:
     rank: Ints
     rank_low: Ints
     rank_high: Ints
-    prior_a: float
-    prior_b: float
 
 
 def standing(
@@ -68,24 +65,24 @@ def standing(
     size = np.full(thin.shape, np.nan) if flock is None else np.asarray(flock, dtype=np.float64)
     found = betabinomial.fit(thin, ewes)
     a, b = betabinomial.posterior(found, thin, ewes)
-    shares = [_share(*farm) for farm in zip(thin, ewes, size, a, b, strict=True)]
-    adjusted = np.array([share.mean for share in shares])
+    first, alike = _alike(thin, ewes, size)
+    kinds = [each[first] for each in (thin, ewes, size)]
+    shares = [_share(*kind) for kind in zip(*kinds, a[first], b[first], strict=True)]
+    too_many = np.array([_too_many(found, *kind, limit=limit) for kind in zip(*kinds, strict=True)])
+    adjusted = np.array([share.mean for share in shares])[alike]
     tail = (1 - confidence) / 2
-    ends = _rows(share.quantile(np.array([tail, 1 - tail])) for share in shares)
+    ends = _rows(share.quantile(np.array([tail, 1 - tail])) for share in shares)[alike]
     rank = stats.rankdata(-adjusted.round(12), method="min").astype(np.int64)
-    rank_low, rank_high = rank_limits(rank_chances(_below(shares)), confidence)
+    chances = rank_chances(_below(shares)[alike], first)
+    rank_low, rank_high = (each[alike] for each in rank_limits(chances, confidence))
     return Standing(
         adjusted=adjusted,
         low=np.minimum(ends[:, 0], adjusted),
         high=np.maximum(ends[:, 1], adjusted),
-        chance_too_many=np.array(
-            [_too_many(found, *farm, limit) for farm in zip(thin, ewes, size, strict=True)]
-        ),
+        chance_too_many=too_many[alike],
         rank=rank,
         rank_low=np.minimum(rank_low, rank),
         rank_high=np.maximum(rank_high, rank),
-        prior_a=found.a,
-        prior_b=found.b,
     )
 
 
@@ -96,6 +93,13 @@ def _too_many(found: betabinomial.Fit, thin: float, ewes: float, size: float, li
     size = max(size, ewes)
     number = int(np.floor(limit * size - thin + _ROUNDING))
     return betabinomial.number_above(found, thin, ewes, int(size - ewes), number)
+
+
+def _alike(*figures: Floats) -> tuple[Ints, Ints]:
+    """The first farm of each kind that has the same figures, and the kind of every farm: worked out once."""
+    keys = np.stack([np.nan_to_num(each, nan=-1.0) for each in figures], axis=1)
+    _, first, alike = np.unique(keys, axis=0, return_index=True, return_inverse=True)
+    return first, alike
 
 
 class _Share(Protocol):
@@ -125,20 +129,21 @@ class _Underlying:
 
 @dataclass(frozen=True, slots=True)
 class _Flock:
-    """Share in a flock of `size`: `thin` are known thin, `up_to` is the CDF of thin among the rest."""
+    """Share in a flock of `size`: `thin` are known thin, and `under` is the chance that fewer than 0, 1, …
+    of the rest are, and at last fewer than one more than they number."""
 
     thin: float
     size: float
     mean: float
-    up_to: Floats
+    under: Floats
 
     def cdf(self, at: Floats) -> Floats:
         more = np.floor(at * self.size - self.thin + _ROUNDING).astype(int)
-        return np.where(more < 0, 0.0, self.up_to[np.clip(more, 0, len(self.up_to) - 1)])
+        return np.asarray(self.under[np.minimum(np.maximum(more + 1, 0), len(self.under) - 1)])
 
     def quantile(self, level: Floats) -> Floats:
         return np.asarray(
-            (self.thin + np.searchsorted(self.up_to, level - _ROUNDING)) / self.size, np.float64
+            (self.thin + np.searchsorted(self.under[1:], level - _ROUNDING)) / self.size, np.float64
         )
 
 
@@ -151,7 +156,7 @@ def _share(thin: float, ewes: float, size: float, a: float, b: float) -> _Share:
     log_ways = -np.log1p(rest) - special.betaln(rest - number + 1, number + 1)
     chance = np.exp(log_ways + special.betaln(a + number, b + rest - number) - special.betaln(a, b))
     up_to = chance.cumsum()
-    return _Flock(thin, size, (thin + rest * a / (a + b)) / size, up_to / up_to[-1])
+    return _Flock(thin, size, (thin + rest * a / (a + b)) / size, np.append(0.0, up_to / up_to[-1]))
 
 
 def _below(shares: list[_Share]) -> Floats:

@@ -52,15 +52,17 @@ def test_posterior_quantiles_agree_with_the_full_mixture_of_an_independent_grid(
         assert chance @ mixture.cdf(ours) == pytest.approx(level, abs=0.012)
 
 
-def test_the_fitted_prior_is_the_highest_point_of_likelihood_times_weak_density():
+def test_the_nodes_weigh_as_likelihood_times_weak_density():
     found = fit(THIN, EWES)
-    x, y = np.linspace(-3.5, -1, 251)[:, None, None], np.linspace(-3, 3, 301)[None, :, None]
-    weight = 20 * np.exp(y)
-    log = stats.betabinom.logpmf(THIN, EWES, weight / (1 + np.exp(-x)), weight / (1 + np.exp(x))).sum(axis=-1)
-    weak = stats.logistic.logpdf(x) + stats.logistic.logpdf(y)
-    row, column = np.unravel_index((log + weak[..., 0]).argmax(), log.shape)
-    assert np.log(found.a / found.b) == pytest.approx(x[row, 0, 0], abs=0.02)
-    assert np.log((found.a + found.b) / 20) == pytest.approx(y[0, column, 0], abs=0.03)
+    mean, weight, chance = independent_grid(THIN, EWES)
+    for ours, theirs in [
+        (found.node_a / (found.node_a + found.node_b), mean),
+        (np.log(found.node_a + found.node_b), np.log(weight)),
+    ]:
+        middle = chance @ theirs
+        assert found.node_weight @ ours == pytest.approx(middle, abs=0.01)
+        spread = np.sqrt(chance @ (theirs - middle) ** 2)
+        assert np.sqrt(found.node_weight @ (ours - middle) ** 2) == pytest.approx(spread, rel=0.03)
 
 
 @pytest.mark.parametrize("farms", [1, 3, 60])
@@ -77,4 +79,5 @@ def test_a_large_practice_recovers_the_prior_it_was_drawn_from():
     ewes = random.choice([30, 100, 300], 2000)
     thin = random.binomial(ewes, random.beta(1.5, 8.5, 2000))
     found = fit(thin.astype(float), ewes.astype(float))
-    assert (found.a, found.b) == pytest.approx((1.5, 8.5), rel=0.12)
+    fitted = [nodes @ found.node_weight for nodes in (found.node_a, found.node_b)]
+    assert fitted == pytest.approx([1.5, 8.5], rel=0.12)

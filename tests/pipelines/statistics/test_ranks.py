@@ -27,6 +27,12 @@ def test_rank_chances_equal_enumeration_ties_included(farms, cells):
     assert np.allclose(rank_chances(mass.cumsum(axis=1)), by_enumeration(mass), atol=1e-12)
 
 
+def test_farms_asked_for_have_the_chances_that_enumeration_gives_them():
+    mass = np.random.default_rng(3).dirichlet(np.ones(4), 5)
+    found = rank_chances(mass.cumsum(axis=1), np.array([4, 1]))
+    assert np.allclose(found, by_enumeration(mass)[[4, 1]], atol=1e-12)
+
+
 def test_known_shares_have_certain_ranks():
     below = np.array([[0, 0, 1], [1, 1, 1], [0, 1, 1]], dtype=float)
     assert np.allclose(rank_chances(below), [[1, 0, 0], [0, 0, 1], [0, 1, 0]])
