@@ -137,10 +137,12 @@ def _growth(shop: Workshop, settings: Settings) -> bool:
         return False
     _hold_variances(shop, known)
     sessions = shop.take("tupping_session", *SESSION)
-    found = growth.learned(sessions, practice, [known[growth.NOW]] * len(sessions), settings)
+    # a farm learns from its own: to look for it among all takes longer the older the practice is
+    own = practice if shop.whole else practice[practice["farm"].isin({*sessions["farm"], *past["farm"]})]
+    found = growth.learned(sessions, own, [known[growth.NOW]] * len(sessions), settings)
     shop.put_frame("farm_learned", found)
     shop.put_frame("farm_growth_figure", growth.growth_figures(found, settings))
-    shop.begin("backtest_figure", predicted, past, practice, known, settings)
+    shop.begin("backtest_figure", predicted, past, own, known, settings)
     return True
 
 
