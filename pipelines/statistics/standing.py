@@ -66,9 +66,9 @@ def standing(
     found = betabinomial.fit(thin, ewes)
     a, b = betabinomial.posterior(found, thin, ewes)
     first, alike = _alike(thin, ewes, size)
-    kinds = [each[first] for each in (thin, ewes, size)]
-    shares = [_share(*kind) for kind in zip(*kinds, a[first], b[first], strict=True)]
-    too_many = np.array([_too_many(found, *kind, limit=limit) for kind in zip(*kinds, strict=True)])
+    kinds = list(zip(thin[first], ewes[first], size[first], a[first], b[first], strict=True))
+    shares = [_share(*kind) for kind in kinds]
+    too_many = np.array([_too_many(found, limit, *kind[:3]) for kind in kinds])
     adjusted = np.array([share.mean for share in shares])[alike]
     tail = (1 - confidence) / 2
     ends = _rows(share.quantile(np.array([tail, 1 - tail])) for share in shares)[alike]
@@ -86,7 +86,7 @@ def standing(
     )
 
 
-def _too_many(found: betabinomial.Fit, thin: float, ewes: float, size: float, limit: float) -> float:
+def _too_many(found: betabinomial.Fit, limit: float, thin: float, ewes: float, size: float) -> float:
     """Chance that a farm's true share is above `limit`."""
     if np.isnan(size):
         return betabinomial.share_above(found, thin, ewes, limit)
