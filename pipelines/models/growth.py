@@ -14,10 +14,10 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from pipelines.models.digits import DIGITS
-from pipelines.models.holding import banded, changes, chosen, summed, told
+from pipelines.models.holding import TOLD, banded, changes, chosen, summed, told
 from pipelines.readiness.condition import published_errors
-from pipelines.readiness.gain import Z95, days_per_score, published
-from pipelines.readiness.holding import EVEN, PARTS, going_on, practice_spread, unheld
+from pipelines.readiness.gain import Z95, Rates, days_per_score, published
+from pipelines.readiness.holding import EVEN, PARTS, Changes, going_on, practice_spread, unheld
 from pipelines.readiness.learning import (
     Intervals,
     Observed,
@@ -30,6 +30,7 @@ from pipelines.readiness.learning import (
 )
 from pipelines.settings import Grazing, Settings
 
+Ints = NDArray[np.intp]
 GAINING: tuple[Grazing, ...] = ("best", "ordinary")
 UNSAID = "not stated"
 FEWEST_PAIRS = 5  # ewes identified in both sessions; with fewer the means of the group say more
@@ -110,20 +111,25 @@ def settled(seen: pd.DataFrame, seasons: Collection[int], settings: Settings) ->
     `seen` holds rows of `growth_interval`. The answer is on a scale of coarse steps, as nothing finer is
     known: so one more file seldom moves it, and while it stays, the figures of all other farms stay too.
     """
-    said = told(seen, settings)
-    earlier = {int(season): seen["season"] < season for season in sorted(seasons)}
-    return {season: _known(seen[rows], said[rows], settings) for season, rows in earlier.items()}
-
-
-def _known(seen: pd.DataFrame, said: pd.DataFrame, settings: Settings) -> Variances:
-    """What these intervals teach of the practice; `said` is what each says of holding."""
     farm = seen.groupby("farm", sort=True).ngroup().to_numpy().astype(np.intp)
-    by_farm = summed(said, farm, int(farm.max(initial=-1)) + 1)
+    said, all_seen = told(seen, settings).to_numpy(float), _arrays(seen, settings)
+    before = {int(season): all_seen.season < season for season in sorted(seasons)}
+    return {season: _known(all_seen, farm, said, rows, settings) for season, rows in before.items()}
+
+
+def _known(
+    seen: _Seen, farm: Ints, said: NDArray[np.float64], rows: NDArray[np.bool_], settings: Settings
+) -> Variances:
+    """What these `rows` of what was seen teach of the practice; `said` is what each says of holding."""
+    known = np.unique(farm[rows])
+    by_farm = summed(said[rows], farm[rows], int(farm.max(initial=-1)) + 1)[known]
     spread = practice_spread(by_farm)
-    share = chosen(going_on(by_farm, np.array(spread)), settings).mean[farm]
+    share = np.ones(int(farm.max(initial=-1)) + 1)
+    share[known] = chosen(going_on(by_farm, np.array(spread)), settings).mean
+    found = _intervals(seen, farm, share[farm])
     named, everything = (
-        practice_variances(_intervals(seen[rows], farm[rows], share[rows], settings), published_errors()[1])
-        for rows in (seen["stated"].to_numpy(bool), np.ones(len(seen), bool))
+        practice_variances(found.take(chosen_rows), published_errors()[1])
+        for chosen_rows in (rows & seen.stated, rows)
     )
     return Variances(_coarse(named), _coarse(everything), spread)
 
@@ -150,25 +156,25 @@ def learned(
     used = used[used["next_on"] <= used["scored_on_asked"]]
     number = used["number"].to_numpy(np.intp)
     spread = np.array([each.going_on for each in variances]).reshape(-1, len(PARTS))
-    going = chosen(going_on(summed(used, number, len(asked)), spread), settings)
-    used = used.assign(going_on=going.mean[number])
+    said = used[list(TOLD)].to_numpy(float)
+    going = chosen(going_on(summed(said, number, len(asked)), spread), settings)
     asked = asked.assign(
         going_on=going.mean.round(DIGITS),
         going_on_sd=going.sd.round(DIGITS),
         practice_going_on=chosen(going_on(np.zeros(spread.shape), spread), settings).mean.round(DIGITS),
     )
-    named = _learned(asked, used[used["stated"]], [each.named for each in variances], settings)
-    everything = _learned(asked, used, [each.all for each in variances], settings)
+    seen_then = _arrays(used, settings)
+    # every session asked for is a farm of its own here, so that each sees what had happened by then
+    found = _intervals(seen_then, number, going.mean[number])
+    named = _learned(asked, found.take(seen_then.stated), [each.named for each in variances])
+    everything = _learned(asked, found, [each.all for each in variances])
     return pd.concat([named.assign(stated=1), everything.assign(stated=0)], ignore_index=True)
 
 
-def _learned(
-    asked: pd.DataFrame, used: pd.DataFrame, variances: list[tuple[float, float]], settings: Settings
-) -> pd.DataFrame:
+def _learned(asked: pd.DataFrame, seen: Intervals, variances: list[tuple[float, float]]) -> pd.DataFrame:
     v_farm, v_season = np.array(variances, float).reshape(-1, 2).T
-    # every session asked for is a farm of its own here, so that each sees what had happened by then
     found = learn(
-        _intervals(used, used["number"].to_numpy(np.intp), used["going_on"].to_numpy(float), settings),
+        seen,
         asked.index.to_numpy(np.intp),
         asked["season"].to_numpy(np.intp),
         _numbers(asked["scored_on"]),
@@ -186,22 +192,36 @@ def _learned(
     )
 
 
-def _intervals(
-    rows: pd.DataFrame, farm: NDArray[np.intp], going: NDArray[np.float64], settings: Settings
-) -> Intervals:
-    """Rates of the ewes not held, where on each farm this share of those that are right goes on."""
-    rates = published(rows["grazing"].tolist(), settings.gain)
-    return intervals(
-        farm,
+@dataclass(frozen=True, slots=True)
+class _Seen:
+    """Rows of `growth_interval` as arrays: shape (n_intervals,)."""
+
+    season: Ints
+    start: Ints
+    end: Ints
+    stated: NDArray[np.bool_]
+    changes: Changes
+    rates: Rates
+
+
+def _arrays(rows: pd.DataFrame, settings: Settings) -> _Seen:
+    return _Seen(
         rows["season"].to_numpy(np.intp),
         _numbers(rows["scored_on"]),
         _numbers(rows["next_on"]),
-        unheld(changes(rows), rates, going),
-        rates,
+        rows["stated"].to_numpy(bool),
+        changes(rows),
+        published(rows["grazing"].tolist(), settings.gain),
     )
 
 
-def _numbers(days: pd.Series[Any]) -> NDArray[np.intp]:
+def _intervals(seen: _Seen, farm: Ints, share: NDArray[np.float64]) -> Intervals:
+    """Rates of the ewes not held, where on each farm this share of those that are right goes on."""
+    found = unheld(seen.changes, seen.rates, share)
+    return intervals(farm, seen.season, seen.start, seen.end, found, seen.rates)
+
+
+def _numbers(days: pd.Series[Any]) -> Ints:
     return np.asarray((pd.to_datetime(days) - EPOCH) // pd.Timedelta(days=1), dtype=np.intp)
 
 

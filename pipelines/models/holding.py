@@ -62,10 +62,10 @@ def told(seen: pd.DataFrame, settings: Settings) -> pd.DataFrame:
     return pd.DataFrame(found.round(DIGITS), columns=list(TOLD), index=seen.index)
 
 
-def summed(told: pd.DataFrame, owner: NDArray[np.intp], owners: int) -> NDArray[np.float64]:
-    """Columns of `told` summed over the intervals of each owner, (owners, 5)."""
+def summed(said: NDArray[np.float64], owner: NDArray[np.intp], owners: int) -> NDArray[np.float64]:
+    """What intervals say, (n_intervals, 5), summed over those of each owner: (owners, 5)."""
     found = np.zeros((owners, len(TOLD)))
-    np.add.at(found, owner, told[list(TOLD)].to_numpy(float))
+    np.add.at(found, owner, said)
     return found
 
 

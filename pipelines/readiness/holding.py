@@ -148,8 +148,7 @@ def practice_spread(told: Floats) -> tuple[float, ...]:
     likelihood, even = _likelihoods(told), np.array(EVEN)
     spread = even
     for _ in range(ROUNDS if len(told) else 0):
-        weighed = spread * likelihood
-        farms = (weighed / weighed.sum(axis=1, keepdims=True)).sum(axis=0)
+        farms = spread * (likelihood.T @ (1 / (likelihood @ spread)))
         spread = (farms + weight * even) / (len(told) + weight)
     coarse = np.round(10 * spread) / 10 + LEAST_CHANCE
     return tuple((coarse / coarse.sum()).tolist())

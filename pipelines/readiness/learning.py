@@ -13,7 +13,7 @@ farm's own figure counts for as much as this practice shows that it deserves.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 import numpy as np
 from numpy.typing import NDArray
@@ -58,6 +58,10 @@ class Intervals:
     units: Floats
     sd: Floats
     per_score: Floats
+
+    def take(self, chosen: NDArray[np.bool_]) -> Intervals:
+        """Some of the intervals."""
+        return Intervals(*(getattr(self, field.name)[chosen] for field in fields(self)))
 
 
 @dataclass(frozen=True, slots=True)
