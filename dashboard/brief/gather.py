@@ -19,7 +19,7 @@ from dashboard.brief.tables import WHOLE, BriefError, Row, Tables, cannot, rows,
 from pipelines import queries, reference
 from pipelines.queries import Reader
 from pipelines.settings import DaysPerScore, Grazing, Settings
-from pipelines.warehouse.alike import did_you_mean
+from pipelines.warehouse.alike import UNKNOWN, did_you_mean
 
 
 def tables(reader: Reader, settings: Settings, farm: str, season: int | None = None) -> Tables:
@@ -55,12 +55,11 @@ def tables(reader: Reader, settings: Settings, farm: str, season: int | None = N
 
 def _not_registered(reader: Reader, farm: str) -> str:
     held = queries.farm_held_back(reader, farm)
+    meant = did_you_mean(farm, queries.farm_names(reader))
     if held.empty:
-        meant = (
-            did_you_mean(farm, queries.farm_names(reader)) or "Check the code, or import the farm register."
-        )
-        return f"no farm '{farm}' in the register. {meant}"
-    return f"farm '{farm}' {cannot(held)}"
+        return f"no farm '{farm}' in the register. {meant or 'Check the code, or import the farm register.'}"
+    elsewhere = meant if (held["code"] == UNKNOWN).any() else ""
+    return f"farm '{farm}' {cannot(held)} {elsewhere}".rstrip()
 
 
 def days_per_score(settings: Settings) -> dict[Grazing, DaysPerScore]:

@@ -15,7 +15,7 @@ from dashboard.views.state import FarmState
 from pipelines import queries
 from pipelines.queries import Reader
 from pipelines.queries.what_if import Outlook
-from pipelines.warehouse.alike import alike
+from pipelines.warehouse.alike import UNKNOWN, alike
 from pipelines.warehouse.errors import WrongUseError
 
 EWES_SHOWN = 100
@@ -96,9 +96,10 @@ def arrived(reader: Reader, code: str, state: FarmState) -> FarmPage | HeldBack 
     )
 
 
-def meant(reader: Reader, code: str) -> list[tuple[str, str]]:
-    """Code and name of the farms that this visitor may see and that `code` may stand for."""
-    if about(reader) is None:
+def meant(reader: Reader, code: str, held: HeldBack | None) -> list[tuple[str, str]]:
+    """Code and name of the farms that this visitor may see and that `code`, in no register, may stand for."""
+    elsewhere = held is not None and not (held.reasons["code"] == UNKNOWN).any()
+    if elsewhere or about(reader) is None:
         return []
     known = queries.farm_names(reader)
     return [(found, known[found]) for found in alike(code, known)]

@@ -20,5 +20,5 @@ def layout(code: str = "", **query: Any) -> list[Component]:
     plain = farm.code_of(code)
     reader = data.reader()
     found = data.arrived(reader, plain, state)
-    meant = data.meant(reader, plain) if found is None else []
+    meant = [] if isinstance(found, data.FarmPage) else data.meant(reader, plain, found)
     return day.told(data.other_day(reader), farm.page(plain, state, found, access.may("retag"), meant))

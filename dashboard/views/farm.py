@@ -59,7 +59,7 @@ def page(
     if data is None:
         return _none(code, meant)
     if isinstance(data, HeldBack):
-        return farm_held_back.page(data)
+        return farm_held_back.page(data, meant)
     return [
         dcc.Link("← All flocks", href=f"/?season={data.season}", className="back"),
         *_heading(data),

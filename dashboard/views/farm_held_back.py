@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from dash import dcc, html
 from dash.development.base_component import Component
 
-from dashboard.components import frame, notice, words
+from dashboard.components import frame, links, notice, words
 from dashboard.components.scrolling import scrolling
 from dashboard.data import HeldBack
 from dashboard.views.flocks import records
@@ -21,8 +21,11 @@ AS_RECORDED = (
 )
 
 
-def page(data: HeldBack) -> list[Component]:
-    """The whole page of a farm that the register does not have in this season."""
+def page(data: HeldBack, meant: Sequence[tuple[str, str]] = ()) -> list[Component]:
+    """The whole page of a farm that the register does not have in this season.
+
+    `meant`: code and name of farms that its code may stand for.
+    """
     status = html.Span(UNJUDGED.capitalize(), className="status")
     return [
         dcc.Link("← All flocks", href=f"/?season={data.season}", className="back"),
@@ -32,12 +35,18 @@ def page(data: HeldBack) -> list[Component]:
             [status, " ", words.sentence(because(records(data.reasons)[0]))],
             className=f"verdict status-{UNJUDGED.replace(' ', '-')}",
         ),
+        *([_meant(meant)] if meant else []),
         frame.seasons(data.code, data.season, data.years),
         html.Section([html.H2("Will they be ready?"), *_reasons(data)]),
         html.Section([html.H2("What has come"), *_arrived(data)]),
         notice.caution(),
         frame.as_of(words.day(data.as_of)),
     ]
+
+
+def _meant(farms: Sequence[tuple[str, str]]) -> Component:
+    ways = [html.Li(dcc.Link(f"{name} ({farm})", href=links.farm(farm))) for farm, name in farms]
+    return html.Div([html.P("Did you mean one of these?"), html.Ul(ways, className="plain-list")])
 
 
 def section(data: HeldBack) -> Component:

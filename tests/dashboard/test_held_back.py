@@ -99,6 +99,18 @@ def test_the_farms_page_says_why_it_cannot_be_projected_and_what_has_come(
     assert "likely ready" not in said and not BLANKS & set(said.split())
 
 
+def test_a_farm_written_otherwise_in_its_scores_asks_which_is_meant(
+    practice: Practice, text_of: Callable[[object], str]
+) -> None:
+    reader, state = practice("", SCORES.replace("X9", "f1")), FarmState()
+    found = data.arrived(reader, "f1", state)
+    meant = data.meant(reader, "f1", found if isinstance(found, data.HeldBack) else None)
+    assert meant == [("F1", "Beck Side")]
+    assert "Did you mean one of these? Beck Side (F1)" in text_of(farm.page("f1", state, found, meant=meant))
+    with pytest.raises(BriefError, match=r"Did you mean F1 \(Beck Side\)\?"):
+        gather.tables(reader, Settings(home=Path("unused"), as_of=AS_OF), "f1")
+
+
 @pytest.mark.parametrize("case", CASES)
 def test_the_call_list_has_the_farm_with_the_reason_and_a_link(
     case: str, practice: Practice, text_of: Callable[[object], str]

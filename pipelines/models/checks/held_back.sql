@@ -11,7 +11,7 @@ select
         when l.held_back = 'unknown_farm' and refused.farm is not null then
             'The line of farm ' || l.farm || ' in the register was refused, so '
             || cast(count(distinct l.line) as varchar)
-            || ' rows wait. Correct what is said of that line, and import the register again.'
+            || ' rows wait. Correct that line as its own message says, and import the register again.'
         when l.held_back = 'unknown_farm' then
             'Farm ' || l.farm || ' is not in any register; ' || cast(count(distinct l.line) as varchar)
             || ' rows wait. Import a register with this farm, or correct the code in the file.'
