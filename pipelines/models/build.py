@@ -10,7 +10,7 @@ import pandas as pd
 from pipelines.models import growth, terms
 from pipelines.models.actions import decided
 from pipelines.models.figures import session_figures, standing_figures
-from pipelines.models.holding import TOLD
+from pipelines.models.holding import GOING_ON
 from pipelines.models.past import PAST_GROUP, predicted
 from pipelines.models.ready import GROUP, SESSION, readiness_figures
 from pipelines.models.tables import KEYS, Rebuilt
@@ -174,7 +174,7 @@ def _held_variances(shop: Workshop) -> dict[int, growth.Variances]:
 
 def _hold_variances(shop: Workshop, known: dict[int, growth.Variances]) -> None:
     rows = [(season, *each.named, *each.all, *each.going_on) for season, each in sorted(known.items())]
-    names = ("season", "named_farm", "named_season", "all_farm", "all_season", *TOLD)
+    names = ("season", "named_farm", "named_season", "all_farm", "all_season", *GOING_ON)
     shop.put_frame("known_variance", pd.DataFrame(rows, columns=list(names)))
     shop.keep("marts.practice_growth", "select * from known_variance", ("season",), None)
 

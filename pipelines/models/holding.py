@@ -16,7 +16,9 @@ from pipelines.settings import Settings
 LEAST_SPREAD = 0.1  # of condition, in scores: no group is so alike that a scorer could not tell two ewes
 SEEN = ("days", "rate", "rate_sd", "start_mean", "start_sd", "start_true_sd", "right_at", "over_before",
         "over_after", "edge_before", "edge_after", "ewes", "together")  # fmt: skip
-TOLD = tuple(f"told_{round(100 * part)}" for part in PARTS.tolist())
+TOLD, GOING_ON = (
+    tuple(f"{name}_{round(100 * part)}" for part in PARTS.tolist()) for name in ("told", "going_on")
+)
 
 
 def banded(rows: pd.DataFrame, error: float) -> pd.DataFrame:

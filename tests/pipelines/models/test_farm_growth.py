@@ -53,6 +53,29 @@ def test_without_tags_the_means_of_the_group_are_compared(world):
     ]
 
 
+SEEN = "start_mean, start_sd, start_true_sd, right_at, over_before, over_after, edge_before, edge_after"
+
+
+@pytest.mark.parametrize("tagged", [True, False])
+def test_what_an_interval_shows_of_holding_worked_by_hand(world, tagged):
+    world.register("F1")
+    before, after = [3.0] * 6 + [4.5] * 4, [3.5] * 5 + [4.25] * 2 + [4.5] * 3
+    if tagged:
+        ewes(world, [*before, 5.0], after, "a")  # the eleventh was sold, and counts in neither
+    else:
+        for day, scores in ((JULY, before), (AUGUST, after)):
+            counts = {score: scores.count(score) for score in scores}
+            world.tally("F1", counts, scored_on=day, grazing="ordinary", file=f"{day}.csv")
+    world.build()
+    (row,) = world.table("growth_interval", f"{SEEN}, together")
+    # mean 36/10; squares about it 6 × 0.36 + 4 × 0.81 = 5.4 of 9, of which the scorer's 0.2074² and the
+    # step's 0.5²/12 are no ewe's. Lowland: right at 3.5, over above 4: from 4.25 in halves, 4.125 in quarters
+    spread = 5.4 / 9
+    hers = spread - 0.2074**2 - 0.25 / 12
+    wanted = (3.6, spread**0.5, hers**0.5, 3.5, 0.4, 0.5, 4.25, 4.125, 1)
+    assert row == pytest.approx(wanted, abs=2e-4)
+
+
 @pytest.mark.parametrize("grazing", ["holding", "hard"])
 def test_grazing_without_gain_teaches_nothing_of_gain(world, grazing):
     world.register("F1")
