@@ -13,6 +13,7 @@ import zipfile
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Final
+from urllib.parse import urlencode
 
 import flask
 
@@ -109,12 +110,7 @@ def _withdraw(release: str) -> flask.Response:
     shown = flask.request.form.get("shown") == "yes"
     access.begin("withdraw release", release=release, shown="yes" if shown else "no")
     group = withdraw(data.settings().home, release, WAIT_SECONDS, withdrawn=not shown)
-    if shown:
-        return flask.jsonify(said=f"Members of {group} see {release[:8]} again.")
-    return flask.jsonify(
-        said=f"Members of {group} do not see {release[:8]} any more. What was printed or saved stays with "
-        "them, so it still counts for every later comparison."
-    )
+    return flask.jsonify(at=f"/group?{urlencode({'group': group})}")
 
 
 def _packed(folder: Path) -> bytes:

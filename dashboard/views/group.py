@@ -116,12 +116,11 @@ def _made(made: Sequence[GivenOut]) -> Component:
         [
             html.H2("Comparisons made so far"),
             html.P(
-                "One that was withdrawn is shown to no member. It counts for later ones all the same, since "
-                "it has been seen.",
+                "One that was withdrawn is shown to no member. What was printed or saved stays with them, so "
+                "it counts for later ones all the same.",
                 className="about",
             ),
             html.Ul([html.Li(_given(one)) for one in made], className="given-out"),
-            html.P(className="mind", role="status", hidden=True),
             dropping.trouble(),
         ]
     )
@@ -129,15 +128,14 @@ def _made(made: Sequence[GivenOut]) -> Component:
 
 def _given(one: GivenOut) -> list[Component]:
     name = f"{one.season}, {one.release[:8]}"
-    state = "withdrawn" if one.withdrawn else "members see it"
+    state = "withdrawn from members" if one.withdrawn else "members see it"
     act = "Show it to members again" if one.withdrawn else "Withdraw it from members"
+    send = attributes(
+        data_send=f"{MAKE}/{one.release}/withdraw",
+        data_with_shown="yes" if one.withdrawn else "no",
+        aria_label=f"{act}: {name}",
+    )
     return [
         html.Span([html.A(name, href=f"{MAKE}/{one.release}"), f": {state}. "]),
-        html.Form(
-            [
-                dcc.Input(type="hidden", name="shown", value="yes" if one.withdrawn else "no"),
-                html.Button(act, type="submit", className="quiet"),
-            ],
-            **attributes(data_send_form=f"{MAKE}/{one.release}/withdraw", aria_label=f"{act}: {name}"),
-        ),
+        html.Button(act, type="button", className="quiet", **send),
     ]

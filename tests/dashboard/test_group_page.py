@@ -24,9 +24,15 @@ def test_what_was_made_can_be_withdrawn_and_shown_again(text_of, parts_of) -> No
     ]
     page = group.page(GroupPage(["Marl Vale"], chosen, made))
     assert "2026, bbbbbbbb : members see it." in text_of(page)
-    assert "2026, aaaaaaaa : withdrawn." in text_of(page) and "Show it to members again" in text_of(page)
-    sent = [vars(part).get("data-send-form") for part in parts_of(page) if isinstance(part, html.Form)]
-    assert f"/release/{'b' * 16}/withdraw" in sent
+    assert "2026, aaaaaaaa : withdrawn from members." in text_of(
+        page
+    ) and "Show it to members again" in text_of(page)
+    buttons = [vars(part) for part in parts_of(page) if isinstance(part, html.Button)]
+    sent = [(each.get("data-send"), each.get("data-with-shown")) for each in buttons]
+    assert (f"/release/{'b' * 16}/withdraw", "no") in sent and (
+        f"/release/{'a' * 16}/withdraw",
+        "yes",
+    ) in sent
 
 
 def test_a_group_that_cannot_be_released_says_why_and_offers_nothing(text_of) -> None:
