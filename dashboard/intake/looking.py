@@ -12,7 +12,7 @@ from dashboard.views.files import Abilities
 from dashboard.views.offer_state import BOTH, OfferState
 from pipelines.warehouse import looking
 from pipelines.warehouse.difference import Difference
-from pipelines.warehouse.errors import WarehouseBusyError, WarehouseError, WrongUseError
+from pipelines.warehouse.errors import GivenTwiceError, WarehouseBusyError, WarehouseError, WrongUseError
 from pipelines.warehouse.importing import Given
 from pipelines.warehouse.looking import Held, Look
 
@@ -96,6 +96,8 @@ def held(sha256: str, by: str) -> HeldPage | None:
         return HeldPage(*looking.look_at_held(data.settings(), sha256, by or None))
     except WarehouseBusyError:
         return HeldPage(None, trouble=BUSY)
+    except GivenTwiceError as error:
+        return HeldPage(None, trouble=str(error))
     except WrongUseError:
         return None
     except WarehouseError as error:

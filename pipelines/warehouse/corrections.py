@@ -8,7 +8,7 @@ from datetime import date, datetime
 from pipelines.warehouse import difference, journal, ledger, recording
 from pipelines.warehouse.alike import did_you_mean
 from pipelines.warehouse.difference import Difference
-from pipelines.warehouse.errors import WrongUseError
+from pipelines.warehouse.errors import GivenTwiceError, WrongUseError
 from pipelines.warehouse.ledger import LIVE, Known
 from pipelines.warehouse.offers import what_was_told
 from pipelines.warehouse.writer import Connection, Writer, transaction
@@ -35,7 +35,10 @@ def find(
     if found:
         choices = ", ".join(_told_apart(known) for known in found)
         if len({known.sha256 for known in found}) == 1:
-            raise WrongUseError(f"'{wanted}' was imported more than once: name one with --date ({choices})")
+            raise GivenTwiceError(
+                f"{found[0].file} was imported more than once, with another day each time. Name one on the "
+                f'practice’s machine: tupping withdraw "{found[0].file}" --date DAY ({choices})'
+            )
         raise WrongUseError(f"several files are called '{wanted}': name one by its SHA-256 ({choices})")
     raise WrongUseError(_why_not(connection, wanted, named))
 

@@ -23,6 +23,10 @@ class WrongUseError(WarehouseError):
     """A request that names something which is not there, or contradicts itself."""
 
 
+class GivenTwiceError(WrongUseError):
+    """The same bytes were imported with several days, and the request does not say which is meant."""
+
+
 class NotYoursError(WarehouseError):
     """A file that names farms beyond those of whoever brings it in."""
 

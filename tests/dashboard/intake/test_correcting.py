@@ -1,5 +1,6 @@
 """Replacing, withdrawing and bringing back on the Files page: seen first, then all tables follow."""
 
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -7,9 +8,11 @@ import pytest
 
 from pipelines.models import TABLES
 from pipelines.queries import Reader
+from pipelines.settings import Settings
+from pipelines.warehouse.importing import Given, import_paths
 from pipelines.warehouse.snapshot import Snapshot
 
-from .conftest import SESSION, Enter, bring, seen, state_of
+from .conftest import AS_OF, SESSION, Enter, bring, seen, state_of
 
 FILE = SESSION
 
@@ -46,6 +49,19 @@ def test_withdrawing_is_shown_done_and_undone(enter: Enter, home: Path, sha256: 
     assert "Withdrawn: its rows do not count" in seen(practice, f"/change/{sha256}")
     assert do(practice, sha256, "reinstate").status_code == 200
     assert tables(home) == before
+
+
+def test_a_file_given_with_two_days_says_how_to_withdraw_one(
+    enter: Enter, home: Path, tmp_path: Path
+) -> None:
+    path = tmp_path / "undated.csv"
+    path.write_text("farm,group,ewe,score\nNORTHFOLD,Hoggs,1,2.5\nNORTHFOLD,Hoggs,2,3\n")
+    for day in (date(2026, 8, 24), date(2026, 8, 25)):
+        import_paths([path], Settings(home, as_of=AS_OF), Given(scored_on=day))
+    found = published(home, "select sha256, rows_accepted from import_file where file = 'undated.csv'")
+    assert [rows for _, rows in found] == [2, 2]
+    page = seen(enter("practice"), f"/change/{found[0][0]}")
+    assert "imported more than once" in page and "--date DAY" in page and "2026-08-25" in page
 
 
 def test_a_corrected_file_replaces_after_its_difference_was_seen(
