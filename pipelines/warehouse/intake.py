@@ -16,10 +16,10 @@ from pipelines.warehouse.offers import Offer, what_was_told
 from pipelines.warehouse.reading import Batch, Stamp, ToRead, read_all, stamp
 from pipelines.warehouse.writer import Writer, transaction
 
-# Files are committed together until they have this many rows: a commit per small file would cost more than
-# reading it, and of what is inserted at once DuckDB writes whole row groups (122,880) straight to their
-# place, but the rest twice.
-COMMIT_ROWS = 500_000
+# Files of at most so many rows are committed together: a commit per small file would cost more than reading
+# it, and more rows at once would cost memory. Two of DuckDB's row groups, as near as files allow: whole ones
+# are written straight to their place, and nearly full ones are not put together with others later.
+COMMIT_ROWS = 2 * 122_880
 # So many offers are opened and looked up in the ledger at once.
 _LOOK_UP_FILES, _LOOK_UP_BYTES = 500, 8 << 20
 
@@ -173,14 +173,16 @@ def _watched(batches: Iterator[Batch], progress: Progress) -> Iterator[Batch]:
 
 
 def _by_commit(batches: Iterator[Batch]) -> Iterator[list[Batch]]:
+    """Batches of at most `COMMIT_ROWS` rows together; one that has more goes alone."""
     gathered: list[Batch] = []
     rows = 0
     for batch in batches:
-        gathered.append(batch)
-        rows += sum(read.rows_accepted for read in batch.files)
-        if rows >= COMMIT_ROWS:
+        more = sum(read.rows_accepted for read in batch.files)
+        if gathered and rows + more > COMMIT_ROWS:
             yield gathered
             gathered, rows = [], 0
+        gathered.append(batch)
+        rows += more
     if gathered:
         yield gathered
 

@@ -28,7 +28,7 @@ _TASK_BYTES = 1_000_000
 _TASK_FILES = 64
 # Tasks under way per thread: enough to keep it busy during a commit, few enough that memory does not grow
 # with the files.
-_AHEAD = 8
+_AHEAD = 4
 WORKERS = max(1, os.cpu_count() or 1)
 
 
