@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import AbstractContextManager, nullcontext
 from datetime import date
 
 import pandas as pd
@@ -31,14 +32,21 @@ NONE_BEFORE = """
         farm, '' as ewe, first_day as scored_on, 0e0 as score, 0e0 as target_low, 0 as days_before
     from farm_part where false
 """
+FOUND = "select * from temp.{check}"
 FROM_FIRST_DAY = """
     select found.* from ({found}) as found
     inner join farm_part as part on part.farm = found.farm and part.first_day <= found.scored_on
 """
 
 
+Together = Callable[[], AbstractContextManager[None]]
+
+
 def build(
-    connection: Connection, settings: Settings, farms: Mapping[str, date | None] | None = None
+    connection: Connection,
+    settings: Settings,
+    farms: Mapping[str, date | None] | None = None,
+    together: Together = nullcontext,
 ) -> Rebuilt:
     """Write all published tables into `marts`: an attached database, or a schema, that the caller has made.
 
@@ -47,33 +55,38 @@ def build(
     day of the sessions that were added, where nothing else of it changed: then the seasons before are left
     as they are. When nothing was built before, or the adviser's settings or the day are no longer the same,
     everything is rebuilt all the same.
-    Begins no transaction: the caller decides what belongs together. Returns what was replaced. The rows of a
-    table stand in the order of its key (`KEYS`), but for `ewe_history` and after a build of some farms.
+    Begins no transaction: `together` is entered around all that changes what was published. What comes before
+    is better outside one, since DuckDB keeps what is dropped until its end. Returns what was replaced. The
+    rows of a table stand in the order of its key (`KEYS`), but for `ewe_history` and after a build of some
+    farms.
     """
     if not can_build_upon(connection, settings):
         farms = None
-    connection.execute("delete from marts.built_with")  # a build cut short must not be built upon
-    rebuilt = _build_of(connection, settings, farms)
-    connection.execute("insert into marts.built_with values (?)", [terms.fingerprint(settings)])
-    return rebuilt
-
-
-def _build_of(connection: Connection, settings: Settings, farms: Mapping[str, date | None] | None) -> Rebuilt:
     with opened(connection, farms) as shop:
         _lay_out(shop, settings)
         enough = _enough_is_built(shop)
         if enough and _growth(shop, settings):
-            _waiting(shop)
-            _farm_figures(shop, settings)
-            _begin_standings(shop, settings)
-            _farm_tables(shop)
-            _problems(shop)
-            _comparisons(shop, settings)
-            shop.publish("about")
+            with together():
+                _write(shop, settings)
             return shop.rebuilt()
     # more of these farms has changed than the days of what came in, or what was learned of the practice has,
     # and with it every farm
-    return _build_of(connection, settings, None if enough else dict.fromkeys(farms or ()))
+    return build(connection, settings, None if enough else dict.fromkeys(farms or ()), together)
+
+
+def _write(shop: Workshop, settings: Settings) -> None:
+    """Everything that is published."""
+    # a build cut short must not be built upon, where the caller lets its tables stand
+    shop.connection.execute("delete from marts.built_with")
+    shop.keep("marts.practice_growth", "select * from known_variance", ("season",), None)
+    _waiting(shop)
+    _farm_figures(shop, settings)
+    _begin_standings(shop, settings)
+    _farm_tables(shop)
+    _problems(shop)
+    _comparisons(shop, settings)
+    shop.publish("about")
+    shop.connection.execute("insert into marts.built_with values (?)", [terms.fingerprint(settings)])
 
 
 def can_build_upon(connection: Connection, settings: Settings) -> bool:
@@ -92,11 +105,14 @@ def _lay_out(shop: Workshop, settings: Settings) -> None:
     shop.stage("counted_file", "register_line")
     _part_off(shop)
     shop.stage(
-        "identity", "score_line", "session", "ewe_line", "ewe_twice", "lost_line", "second_line", "ewe_score",
-        "ewe_record", "ewe_moved", "session_cell", "group_scorer", "session_count", "tupping_session",
-        "group_grazing", "latest_ewe", "thin_run", "session_step", "session_pair", "growth_change",
-        "past_cell", "waiting_line",
+        "identity", "score_line", "session", "second_line", "group_scorer", "tupping_session",
+        "group_grazing", "session_step", "session_pair", "session_band",
     )  # fmt: skip
+    shop.stage_in_turn(
+        "ewe_line", "ewe_twice", "lost_line", "ewe_score", "ewe_record", "ewe_moved", "session_cell",
+        "session_count", "latest_ewe", "thin_run", "ewe_change",
+    )  # fmt: skip
+    shop.stage("growth_change", "past_cell", "waiting_line")
 
 
 def _waiting(shop: Workshop) -> None:
@@ -130,20 +146,28 @@ def _growth(shop: Workshop, settings: Settings) -> bool:
     shop.put_frame("growth_figure", growth.observed(changes, settings))
     shop.make("practice_interval", shop.of_all_farms("growth_interval"))
     practice = shop.take("practice_interval", *KEYS["growth_interval"])
-    past = shop.take("past_cell", *PAST_GROUP, "score")
+    shop.make("past_season", "select distinct season from past_cell")
+    past = shop.take("past_season", "season")
     held = {} if shop.whole else _held_variances(shop)
     known = _variances(shop, practice, {*practice["season"], *past["season"], growth.NOW}, held, settings)
     if any(known[season] != each for season, each in held.items()):
         return False
     _hold_variances(shop, known)
-    sessions = shop.take("tupping_session", *SESSION)
+    farms = shop.take("affected_farm", "farm")["farm"]
     # a farm learns from its own: to look for it among all takes longer the older the practice is
-    own = practice if shop.whole else practice[practice["farm"].isin({*sessions["farm"], *past["farm"]})]
-    found = growth.learned(sessions, own, [known[growth.NOW]] * len(sessions), settings)
-    shop.put_frame("farm_learned", found)
-    shop.put_frame("farm_growth_figure", growth.growth_figures(found, settings))
-    shop.begin("backtest_figure", predicted, past, own, known, settings)
+    own = practice if shop.whole else practice[practice["farm"].isin({*farms})]
+    shop.put_frames(_learned(shop, own, known[growth.NOW], settings))
+    cells = shop.take_in_turn("past_cell", *PAST_GROUP, "score")
+    shop.begin("backtest_figure", predicted, cells, own, known, settings)
     return True
+
+
+def _learned(
+    shop: Workshop, practice: pd.DataFrame, known: growth.Variances, settings: Settings
+) -> Iterator[Mapping[str, pd.DataFrame]]:
+    for sessions in shop.take_in_turn("tupping_session", *SESSION):
+        found = growth.learned(sessions, practice, [known] * len(sessions), settings)
+        yield {"farm_learned": found, "farm_growth_figure": growth.growth_figures(found, settings)}
 
 
 def _variances(
@@ -176,21 +200,24 @@ def _hold_variances(shop: Workshop, known: dict[int, growth.Variances]) -> None:
     rows = [(season, *each.named, *each.all, *each.going_on) for season, each in sorted(known.items())]
     names = ("season", "named_farm", "named_season", "all_farm", "all_season", *GOING_ON)
     shop.put_frame("known_variance", pd.DataFrame(rows, columns=list(names)))
-    shop.keep("marts.practice_growth", "select * from known_variance", ("season",), None)
 
 
 def _farm_figures(shop: Workshop, settings: Settings) -> None:
     """What is worked out for each farm alone, and the seasons that it changes."""
-    counts = shop.take("session_count", "farm", "scored_on", "group")
-    shop.put_frame("session_figure", session_figures(counts))
+    counts = shop.take_in_turn("session_count", "farm", "scored_on", "group")
+    shop.put_frames({"session_figure": session_figures(each)} for each in counts)
     shop.stage("tupping_cell")
-    ready, cells = readiness_figures(shop.take("tupping_cell", *GROUP, "score"), settings)
-    shop.put_frame("readiness_figure", ready)
-    shop.put_frame("cell_figure", cells)
+    shop.put_frames(_ready(shop, settings))
     shop.stage("ewe_case")
-    cases = shop.take("ewe_case", "farm", "scored_on", "group", "score", "thin_sessions")
-    shop.put_frame("ewe_decision", decided(cases, settings))
+    cases = shop.take_in_turn("ewe_case", "farm", "scored_on", "group", "score", "thin_sessions")
+    shop.put_frames({"ewe_decision": decided(each, settings)} for each in cases)
     _note_seasons(shop)
+
+
+def _ready(shop: Workshop, settings: Settings) -> Iterator[Mapping[str, pd.DataFrame]]:
+    for cells in shop.take_in_turn("tupping_cell", *GROUP, "score"):
+        ready, chances = readiness_figures(cells, settings)
+        yield {"readiness_figure": ready, "cell_figure": chances}
 
 
 def _farm_tables(shop: Workshop) -> None:
@@ -221,8 +248,11 @@ def _note_seasons(shop: Workshop) -> None:
 
 def _problems(shop: Workshop) -> None:
     """Rows held back and rows to look at again, beside the problems that reading the files has found."""
-    found = " union all ".join(f"({sql('checks', check)})" for check in FARM_CHECKS)
-    found = FROM_FIRST_DAY.format(found=found)
+    for check in FARM_CHECKS:
+        shop.make(check, sql("checks", check))
+    found = FROM_FIRST_DAY.format(
+        found=" union all ".join(FOUND.format(check=check) for check in FARM_CHECKS)
+    )
     shop.keep("marts.farm_problem", found, ("farm", "file", "line", "code"), "day")
     scorers = sql("staging", "session_scorer")
     shop.keep("marts.session_scorer", scorers, ("farm", "scored_on", "scorer"), "day")
@@ -235,7 +265,7 @@ def _begin_standings(shop: Workshop, settings: Settings) -> None:
     shop.publish("session_summary")
     shop.stage("standing_session")
     sessions = shop.take("standing_session", "season", "stage", "system", "farm")
-    shop.begin("standing_figure", standing_figures, sessions, settings.thin_limit)
+    shop.begin("standing_figure", standing_figures, [sessions], settings.thin_limit)
 
 
 def _comparisons(shop: Workshop, settings: Settings) -> None:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import contextmanager, suppress
+from dataclasses import dataclass
 from datetime import date
 from importlib.resources import files
 from types import MappingProxyType
@@ -17,7 +18,14 @@ from pipelines.models.tables import KEYS, SCOPES, Rebuilt, Scope
 
 # Names put into these are constants of this package and queries its own files: never a client's text.
 MAKE = "create or replace temp {kind} {name} as\n{query}"
+MORE = "insert into temp.{name}\n{query}"
 TAKE = "select * from {name} order by {order}"
+TAKE_SOME = "select * from {name} where farm between ? and ? order by {order}"
+ROWS_OF_FARMS = """
+    select farm, count(*) from {table}
+    where farm in (select farm from affected_farm)
+    group by farm order by farm
+"""
 ORDERED = "select * from (\n{query}\n) as built order by {order}"
 WRITE = "create or replace table {name} as\n{query}"
 FORGET = "delete from {name} as held where {replaced}"
@@ -52,8 +60,19 @@ DROP = "drop {kind} if exists temp.{name}"
 # costs more than all that is worked out from it. The rows of some farms are few and are kept.
 LONG = ("score_line", "ewe_score", "ewe_record")
 
+# Made for the farms at hand and gone with them: a row for each ewe of each session, or nearly.
+PASSING = ("ewe_line", "ewe_twice")
+
+# What runs over every ewe of every session is made for farms with so many score rows at once, and figures for
+# farms with so many rows of counts, so that memory does not grow with the rows.
+ROWS_AT_ONCE = 500_000
+COUNTS_AT_ONCE = 25_000
+
 # To sort as many rows takes as long as to write them; whoever wants an order of them asks for it.
 AS_READ = ("ewe_history",)
+
+
+Kind = Literal["table", "view"]
 
 
 class Connection(Protocol):
@@ -69,6 +88,17 @@ class Connection(Protocol):
         """Forget that name."""
 
 
+@dataclass(slots=True)
+class _Begun:
+    """A table that is worked out beside the database: the parts to come, and the one under way."""
+
+    work: Callable[..., pd.DataFrame]
+    parts: Iterator[pd.DataFrame]
+    given: tuple[object, ...]
+    future: Future[pd.DataFrame] | None = None
+    kept: bool = False
+
+
 class Workshop:
     """A build of all farms (`farms` None) or of some, in working tables that vanish with `clear`.
 
@@ -78,9 +108,9 @@ class Workshop:
     def __init__(self, connection: Connection, farms: Mapping[str, date | None] | None) -> None:
         self.connection = connection
         self.whole = farms is None
-        self._made: dict[str, str] = {}
+        self._made: dict[str, Kind] = {}
         self._aside = ThreadPoolExecutor(1)
-        self._begun: dict[str, Future[pd.DataFrame]] = {}
+        self._begun: dict[str, _Begun] = {}
         if farms is None:
             self.make("affected_farm", EVERY_FARM)
         else:
@@ -91,36 +121,112 @@ class Workshop:
     def stage(self, *names: str) -> None:
         """Make the working tables of these files of `staging/`."""
         for name in names:
-            self.make(name, sql("staging", name), "view" if self.whole and name in LONG else "table")
+            self._stage(name, more=False)
+        self._go_on()
 
-    def make(self, name: str, query: str, kind: Literal["table", "view"] = "table") -> None:
+    def stage_in_turn(self, *names: str) -> None:
+        """Make them for some farms after others, those that stand in `farm_at_hand`; see `PASSING`.
+
+        Outside a transaction: until its end the database would keep what has passed.
+        """
+        for turn, farms in enumerate(self._turns("score_row", ROWS_AT_ONCE)):
+            self.put("farm_at_hand", pa.table({"farm": pa.array(farms, pa.string())}))
+            for name in names:
+                self._stage(name, more=turn > 0 and name not in PASSING)
+        for name in PASSING:
+            self._drop(name)
+
+    def _stage(self, name: str, *, more: bool) -> None:
+        kind: Kind = "view" if self.whole and name in LONG else "table"
+        if not more:
+            self.make(name, sql("staging", name), kind)
+        elif kind == "table":
+            self.connection.execute(MORE.format(name=name, query=sql("staging", name)))
+
+    def _turns(self, table: str, rows: int) -> list[list[str]]:
+        """The farms concerned in their order, parted so that each part has about so many rows of a table."""
+        turns: list[list[str]] = [[]]
+        size = 0
+        for farm, its_rows in self.connection.execute(ROWS_OF_FARMS.format(table=table)).fetchall():
+            if turns[-1] and size + its_rows > rows:
+                turns.append([])
+                size = 0
+            turns[-1].append(farm)
+            size += its_rows
+        return turns
+
+    def make(self, name: str, query: str, kind: Kind = "table") -> None:
         """Make a working table of what a query returns."""
         self.connection.execute(MAKE.format(kind=kind, name=name, query=query))
         self._made[name] = kind
 
-    def put(self, name: str, table: pa.Table) -> None:
-        """Make a working table of an Arrow table."""
-        self.connection.register("incoming", table)
-        self.make(name, "select * from incoming")
+    def put(self, name: str, table: pa.Table, *, more: bool = False) -> None:
+        """Make a working table of an Arrow table, or add `more` to it."""
+        # the database keeps what is registered until its transaction ends; a reader that was read is empty
+        reader = pa.RecordBatchReader.from_batches(table.schema, table.to_batches())
+        self.connection.register("incoming", reader)
+        query = "select * from incoming"
+        if more:
+            self.connection.execute(MORE.format(name=name, query=query))
+        else:
+            self.make(name, query)
         self.connection.unregister("incoming")
 
-    def put_frame(self, name: str, frame: pd.DataFrame) -> None:
+    def put_frame(self, name: str, frame: pd.DataFrame, *, more: bool = False) -> None:
         """Make a working table of a frame; its NaN become null, so that none is ever published."""
         table = pa.Table.from_pandas(frame, preserve_index=False)
-        self.put(name, table.cast(pa.schema([(one.name, _published(one.type)) for one in table.schema])))
+        kinds = pa.schema([(one.name, _published(one.type)) for one in table.schema])
+        self.put(name, table.cast(kinds), more=more)
 
-    def begin(self, name: str, work: Callable[..., pd.DataFrame], *given: object) -> None:
-        """Work out a frame in a thread of its own while the database goes on with what does not need it."""
-        self._begun[name] = self._aside.submit(work, *given)
+    def put_frames(self, frames: Iterable[Mapping[str, pd.DataFrame]]) -> None:
+        """Make working tables of frames that come part by part."""
+        for part, named in enumerate(frames):
+            for name, frame in named.items():
+                self.put_frame(name, frame, more=part > 0)
+
+    def begin(
+        self, name: str, work: Callable[..., pd.DataFrame], parts: Iterable[pd.DataFrame], *given: object
+    ) -> None:
+        """Work out a table, part by part, in a thread beside the database, which goes on with other things.
+
+        A part is taken when the one before is done and the database has done something more.
+        """
+        self._begun[name] = _Begun(work, iter(parts), given)
+        self._go_on()
+
+    def _go_on(self) -> None:
+        for name, begun in self._begun.items():
+            if begun.future is None or begun.future.done():
+                self._next(name, begun)
+
+    def _next(self, name: str, begun: _Begun) -> bool:
+        """Keep the part that is done and begin the next; false when there is none."""
+        part = next(begun.parts, None)
+        done, begun.future = begun.future, None
+        if part is not None:
+            begun.future = self._aside.submit(begun.work, part, *begun.given)
+        if done is not None:
+            self.put_frame(name, done.result(), more=begun.kept)
+            begun.kept = True
+        return begun.future is not None
 
     def finish(self, name: str) -> None:
-        """Make a working table of a frame that was begun."""
-        self.put_frame(name, self._begun.pop(name).result())
+        """Wait for a table that was begun."""
+        begun = self._begun.pop(name)
+        while self._next(name, begun):
+            pass
 
     def take(self, name: str, *order: str) -> pd.DataFrame:
         """A working table as a frame, in this order."""
         frame: pd.DataFrame = self.connection.execute(TAKE.format(name=name, order=_columns(order))).df()
         return frame
+
+    def take_in_turn(self, name: str, *order: str) -> Iterator[pd.DataFrame]:
+        """The same in parts of some farms each, at least one, in the order of the farms."""
+        query = TAKE_SOME.format(name=name, order=_columns(order))
+        for farms in self._turns(name, COUNTS_AT_ONCE):
+            first, last = (farms[0], farms[-1]) if farms else ("", "")
+            yield self.connection.execute(query, [first, last]).df()
 
     def keep(self, table: str, query: str, order: tuple[str, ...], scope: Scope) -> None:
         """Write a lasting table: all of it, or in a build of some farms the rows of its scope (see `SCOPES`).
@@ -139,6 +245,7 @@ class Workshop:
         for table in tables:
             order = () if table in AS_READ else KEYS[table]
             self.keep(f"marts.{table}", sql("marts", table), order, SCOPES[table])
+            self._go_on()
 
     def changed_seasons(self, *tables: str) -> str:
         """Query of the seasons in which these tables are about to change; before they are published."""
@@ -162,8 +269,11 @@ class Workshop:
     def clear(self) -> None:
         """Drop the working tables."""
         self._aside.shutdown(cancel_futures=True)
-        for name, kind in self._made.items():
-            self.connection.execute(DROP.format(kind=kind, name=name))
+        for name in list(self._made):
+            self._drop(name)
+
+    def _drop(self, name: str) -> None:
+        self.connection.execute(DROP.format(kind=self._made.pop(name), name=name))
 
 
 @contextmanager

@@ -114,14 +114,18 @@ def _write_generation(writer: Writer, settings: Settings, number: int, path: Pat
 def _build(
     connection: Connection, settings: Settings, number: int, farms: Mapping[str, date | None] | None
 ) -> None:
-    with transaction(connection):
-        build(connection, settings, farms)
-        crash_point("during_publish")
-        # `about` is built before its generation has a number
-        connection.execute(
-            "update marts.about set generation = ?, published_at = ?",
-            [number, datetime.now().replace(microsecond=0)],
-        )
+    @contextmanager
+    def together() -> Iterator[None]:
+        with transaction(connection):
+            yield
+            crash_point("during_publish")
+            # `about` is built before its generation has a number
+            connection.execute(
+                "update marts.about set generation = ?, published_at = ?",
+                [number, datetime.now().replace(microsecond=0)],
+            )
+
+    build(connection, settings, farms, together)
 
 
 @contextmanager

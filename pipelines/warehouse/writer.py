@@ -18,8 +18,9 @@ from pipelines.warehouse.places import Places
 
 Connection = duckdb.DuckDBPyConnection
 
-# Enough for the models over a practice of thousands of sessions; more spills to the disk.
-WRITER_MEMORY = "400MB"
+# Enough for what is worked out at once of a practice of any size (`models.workshop`); working tables that are
+# not in use meanwhile spill to the disk. With half of it some joins of many tables fail.
+WRITER_MEMORY = "200MB"
 
 
 @dataclass(frozen=True, slots=True)

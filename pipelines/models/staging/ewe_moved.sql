@@ -6,7 +6,8 @@ from (
     from ewe_score as e
     inner join session on session.session_id = e.session_id
     union all
-    select farm, ewe, score from ewe_before where days_before <= 31
+    select farm, ewe, score from ewe_before
+    where days_before <= 31 and farm in (select farm from farm_at_hand)
 ) as seen
 group by farm, ewe
 having max(score) - min(score) > 1.5e0

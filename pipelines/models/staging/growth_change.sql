@@ -1,39 +1,12 @@
 -- One row is one group that gained between two successive sessions of a season before the rams went in: how its
 -- ewes changed, those identified in both sessions ewe by ewe, and the means of the group in each; and how many were
 -- over the tupping band each time. Groups on holding or hard going say nothing of gain and are left out.
-with banded as (
-    select
-        session.session_id, session.farm, session.scored_on,
-        coalesce(farm_band.low, band.low) as low,
-        coalesce(farm_band.target, band.target) as target,
-        coalesce(farm_band.high, band.high) as high
-    from session
-    inner join band on band.system = session.system and band.stage = 'tupping'
-    left join farm_band on farm_band.farm = session.farm and farm_band.stage = 'tupping'
-),
-
-pair as (
-    select
-        step.session_id, before."group", count(*) as pairs,
-        sum(later.score - before.score) as change,
-        -- scores are quarters, so all sums are exact and their order cannot matter
-        sum((later.score - before.score) * (later.score - before.score)) as squares,
-        sum(before.score) as start, sum(before.score * before.score) as start_squares,
-        count(*) filter (where before.score > banded.high) as over_before,
-        count(*) filter (where later.score > banded.high) as over_after
-    from session_step as step
-    inner join banded on banded.session_id = step.session_id
-    inner join ewe_score as before on before.session_id = step.session_id
-    inner join ewe_score as later on later.session_id = step.next_id and later.ewe = before.ewe
-    group by step.session_id, before."group"
-),
-
-over as (
+with over as (
     select
         c.farm, c.scored_on, c."group",
         sum(case when c.score > banded.high then c.ewes else 0 end) as ewes
     from session_cell as c
-    inner join banded on banded.farm = c.farm and banded.scored_on = c.scored_on
+    inner join session_band as banded on banded.farm = c.farm and banded.scored_on = c.scored_on
     group by c.farm, c.scored_on, c."group"
 )
 
@@ -48,7 +21,7 @@ select
     over_before.ewes as over_before, over_after.ewes as over_after,
     banded.low, banded.target, banded.high, before.step, whole_later.step as next_step
 from session_step as step
-inner join banded on banded.session_id = step.session_id
+inner join session_band as banded on banded.session_id = step.session_id
 inner join session_count as before
     on before.farm = step.farm and before.scored_on = step.scored_on and before."group" <> 'ALL'
 inner join session_count as whole_later
@@ -60,7 +33,7 @@ left join over as over_before
     and over_before."group" = before."group"
 left join over as over_after
     on over_after.farm = step.farm and over_after.scored_on = step.next_on and over_after."group" = before."group"
-left join pair on pair.session_id = step.session_id and pair."group" = before."group"
+left join ewe_change as pair on pair.session_id = step.session_id and pair."group" = before."group"
 left join farm_grazing on farm_grazing.farm = step.farm and farm_grazing."group" = before."group"
 left join group_grazing
     on group_grazing.farm = step.farm and group_grazing.scored_on = step.scored_on

@@ -5,3 +5,4 @@ select
 from ewe_record as e
 inner join tupping_session as t on t.farm = e.farm and t.scored_on = e.scored_on and t.is_latest = 1
 inner join session_count as c on c.farm = e.farm and c.scored_on = e.scored_on and c."group" = 'ALL'
+where e.farm in (select farm from farm_at_hand)

@@ -6,7 +6,7 @@ with counted as (
     from score_line as l
     inner join session
         on session.farm = l.farm and session.scored_on = l.scored_on and session.held_back is null
-    where l.ewe is null and not l.is_second_score
+    where l.farm in (select farm from farm_at_hand) and l.ewe is null and not l.is_second_score
 ),
 
 cell as (

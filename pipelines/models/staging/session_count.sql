@@ -13,8 +13,10 @@ with step as (
 
 cell as (
     select farm, scored_on, "group", score, ewes from session_cell
+    where farm in (select farm from farm_at_hand)
     union all
     select farm, scored_on, 'ALL' as "group", score, ewes from session_cell
+    where farm in (select farm from farm_at_hand)
 ),
 
 judged as (

@@ -36,3 +36,4 @@ run as (
 select latest.farm, latest.ewe, cast(coalesce(run.thin_sessions, 0) as integer) as thin_sessions
 from latest_ewe as latest
 left join run on run.farm = latest.farm and run.ewe = latest.ewe
+where latest.farm in (select farm from farm_at_hand)

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from pipelines.models.build import Together
 from pipelines.settings import Settings
 from pipelines.warehouse import publish
 from pipelines.warehouse.commands import reinstate_file, retag_ewe, withdraw_file
@@ -28,10 +29,13 @@ def built(settings: Settings, monkeypatch: pytest.MonkeyPatch) -> list[frozenset
     build = publish.build
 
     def noted(
-        connection: publish.Connection, chosen: Settings, some: dict[str, date | None] | None
+        connection: publish.Connection,
+        chosen: Settings,
+        some: dict[str, date | None] | None,
+        together: Together,
     ) -> object:
         farms.append(None if some is None else frozenset(some))
-        return build(connection, chosen, some)
+        return build(connection, chosen, some, together)
 
     monkeypatch.setattr(publish, "build", noted)
     return farms
