@@ -1,11 +1,14 @@
 """Import of many small session files, or of one large one, as a ratio to DuckDB reading the bytes unchecked.
 
-    PYTHONPATH=. python tests/benchmarks/import_files.py [--files 1000 5000] [--rows 300] [--large 10000000]
+    PYTHONPATH=. python tests/benchmarks/import_files.py [--files 1000 2000 5000 10000] [--rows 300]
+        [--large 10000000]
 
 The floor: `insert into … select * from read_csv([…])` with a fixed schema, all the files in one statement,
 into a table of its own, in the same run. Ours: everything that `tupping import` does (archive, checks,
 ledger, rows), and the same with all published tables. Peak memory counts the process and its children
-together; that it is alike for 1,000 and 5,000 files shows that it does not grow with their number.
+together, until the tables are begun and in all. The last line says how much more of it the most files take
+than the second fewest (the fewest fit into one commit and one turn, so they do not show what a full one
+takes).
 """
 
 from __future__ import annotations
@@ -151,16 +154,16 @@ def peak_memory() -> Iterator[Peak]:
 
 
 @contextmanager
-def timed_publication() -> Iterator[list[tuple[float, float]]]:
-    """Wall and processor time of making and publishing the tables, apart from reading and recording."""
-    times: list[tuple[float, float]] = []
+def timed_publication(peak: Peak) -> Iterator[list[tuple[float, float, float]]]:
+    """Wall and processor time of making and publishing the tables, and the peak of what came before."""
+    times: list[tuple[float, float, float]] = []
     module = importing()
     publish = module.publish_if_stale
 
     def timed(writer: Any, settings: Settings) -> Any:
-        cpu, start = cpu_seconds(), time.perf_counter()
+        cpu, start, before = cpu_seconds(), time.perf_counter(), peak.mebibytes
         generation = publish(writer, settings)
-        times.append((time.perf_counter() - start, cpu_seconds() - cpu))
+        times.append((time.perf_counter() - start, cpu_seconds() - cpu, before))
         return generation
 
     module.publish_if_stale = timed
@@ -170,41 +173,55 @@ def timed_publication() -> Iterator[list[tuple[float, float]]]:
         module.publish_if_stale = publish
 
 
-def measure(name: str, root: Path, rows: int) -> None:
-    """Floor and import of the files in `root/files`; prints one line of the table."""
+def measure(name: str, root: Path, rows: int) -> tuple[float, float]:
+    """Floor and import of the files in `root/files`: prints one line of the table, gives its peaks (MiB)."""
     importing()
     idle = cpu_seconds()
     floors = [floor_seconds(root / "files", root / f"floor-{turn}.duckdb") for turn in range(3)]
     floor, floor_cpu = min(floors), (cpu_seconds() - idle) / 3
     cpu, start = cpu_seconds(), time.perf_counter()
-    with peak_memory() as peak, timed_publication() as published:
+    with peak_memory() as peak, timed_publication(peak) as published:
         report = importing().import_paths([root / "files"], Settings(home=root / "home", as_of=AS_OF))
     wall, cpu = time.perf_counter() - start, cpu_seconds() - cpu - peak.cpu_seconds
     accepted = sum(outcome.rows_accepted for outcome in report.files if outcome.file.startswith("F"))
     assert accepted == rows, accepted
-    ((tables, tables_cpu),) = published
+    ((tables, tables_cpu, reading),) = published
     tables_cpu -= peak.cpu_seconds * tables / wall
     print(f"{name:>22} {floor:7.2f} {floor_cpu:7.2f} {wall - tables:8.2f} {cpu - tables_cpu:7.2f}"
           f" {(cpu - tables_cpu) / floor_cpu:6.2f} {wall:8.2f} {cpu:7.2f} {cpu / floor_cpu:6.2f}"
-          f" {wall / floor:7.2f} {peak.mebibytes:9.0f}", flush=True)  # fmt: skip
+          f" {wall / floor:7.2f} {reading:7.0f} {peak.mebibytes:6.0f}", flush=True)  # fmt: skip
+    return reading, peak.mebibytes
+
+
+def print_growth(peaks: dict[int, tuple[float, float]]) -> None:
+    """How much more memory the most files take than the second fewest."""
+    if len(peaks) > 2:
+        few, many = sorted(peaks)[1], max(peaks)
+        reading, everything = (most / least - 1 for least, most in zip(peaks[few], peaks[many], strict=True))
+        print(
+            f"from {few:,} to {many:,} files the peak grows by {reading:.0%} reading, {everything:.0%} in all"
+        )
 
 
 def main() -> None:
     """Generate, measure floor and import, print the table."""
     options = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawTextHelpFormatter)
-    options.add_argument("--files", type=int, nargs="*", default=[1000, 5000])
+    options.add_argument("--files", type=int, nargs="*", default=[1000, 2000, 5000, 10000])
     options.add_argument("--rows", type=int, default=300)
     options.add_argument("--large", type=int, nargs="*", default=[], help="rows of one file")
     chosen = options.parse_args()
-    print(f"{'':>22} {'floor':>15} {'import without tables':>23} {'import with all tables':>32} {'peak':>9}")
+    print(f"{'':>22} {'floor':>15} {'import without tables':>23} {'import with all tables':>32}"
+          f" {'peak MiB':>14}")  # fmt: skip
     print(f"{'':>22} {'wall s':>7} {'CPU s':>7} {'wall s':>8} {'CPU s':>7} {'ratio':>6} {'wall s':>8}"
-          f" {'CPU s':>7} {'ratio':>6} {'by wall':>7} {'MiB':>9}")  # fmt: skip
-    cases = [(f"{files:,} files of {chosen.rows}", files, write_files, chosen.rows) for files in chosen.files]
-    for name, files, write, rows in cases:
+          f" {'CPU s':>7} {'ratio':>6} {'by wall':>7} {'reading':>7} {'all':>6}")  # fmt: skip
+    peaks = {}
+    for files in sorted(chosen.files):
         with tempfile.TemporaryDirectory() as folder:
             (Path(folder) / "files").mkdir()
-            write(Path(folder) / "files", files, rows)
-            measure(name, Path(folder), files * rows)
+            write_files(Path(folder) / "files", files, chosen.rows)
+            name = f"{files:,} files of {chosen.rows}"
+            peaks[files] = measure(name, Path(folder), files * chosen.rows)
+    print_growth(peaks)
     for rows in chosen.large:
         with tempfile.TemporaryDirectory() as folder:
             (Path(folder) / "files").mkdir()
