@@ -135,7 +135,7 @@ def _verdict(tables: Tables, groups: Sequence[GroupScores], thin: Sequence[LastD
 def _time_lost(lost: int) -> str:
     if not lost:
         return "On best grazing from today all of them are likelier than not to be ready."
-    return f"{lost:,} of them are unlikely to be ready even on best grazing from today."
+    return f"{lost:,} of them {words.are(lost)} unlikely to be ready even on best grazing from today."
 
 
 def _thin_of(group: GroupScores) -> str:

@@ -87,7 +87,9 @@ def _swatch(x: float, name: str) -> Iterator[Any]:
 
 def shares(groups: Sequence[GroupScores], width: float) -> Drawing:
     """A stacked bar per group: thin, on target, over; its figures at the right."""
-    row, label, figures = 14.0, 108.0, 156.0
+    row, label = 14.0, 108.0
+    told = [_thin(group) for group in groups]
+    figures = max(typeface.width(said, 7, typeface.BOLD) for said in told)
     drawing = Drawing(width, row * len(groups) + 10)
     room = width - label - figures - 8
     for place, group in enumerate(groups):
@@ -100,13 +102,16 @@ def shares(groups: Sequence[GroupScores], width: float) -> Drawing:
             for shape in patterned(x, y + 1.5, part, 9, fill) if ewes else ():
                 drawing.add(shape)
             x += part
-        said = f"{group.thin:,} of {group.ewes:,} thin: {words.between(group.thin_low, group.thin_high)}"
-        drawing.add(text(label + room + 8, y + 3, said, 7, bold=whole))
+        drawing.add(text(label + room + 8, y + 3, told[place], 7, bold=whole))
     for mark in (0.0, 0.5, 1.0):
         x = label + room * mark
         drawing.add(Line(x, 6, x, 9, strokeWidth=HAIR))
         drawing.add(text(x, 0, words.percent(mark), 6, anchor="middle"))
     return drawing
+
+
+def _thin(group: GroupScores) -> str:
+    return f"{group.thin:,} of {group.ewes:,} thin: {words.between(group.thin_low, group.thin_high)}"
 
 
 def _name(group: str, room: float, whole: bool) -> str:
@@ -237,18 +242,20 @@ def timeline(deadlines: Sequence[Deadline], as_of: date, width: float) -> Drawin
     inset = 34.0
     placed = [(inset + (width - 2 * inset) * (day - first).days / days, day, said) for day, said in marks]
     wide = [max(typeface.width(said, 6.5, typeface.BOLD), 40.0) for _, said in marks]
-    levels = _levels([(x, each) for (x, _, _), each in zip(placed, wide, strict=True)])
+    # words at an end of the line stay above it rather than centred on their mark
+    middles = [min(max(x, each / 2), width - each / 2) for (x, _, _), each in zip(placed, wide, strict=True)]
+    levels = _levels(list(zip(middles, wide, strict=True)))
     drawing = Drawing(width, 16 + 22 * (max(levels) + 1))
     drawing.add(Line(0, 8, width, 8, strokeWidth=1.4))
     for (x, _, _), level in zip(placed, levels, strict=True):
         drawing.add(Line(x, 8, x, 18 + 22 * level, strokeWidth=HAIR, strokeDashArray=(1, 1.2)))
-    for (x, day, said), level, each in zip(placed, levels, wide, strict=True):
+    for (x, day, said), middle, level, each in zip(placed, middles, levels, wide, strict=True):
         y = 20 + 22 * level
         # white behind the words: the line of a higher mark may run through here
-        drawing.add(Rect(x - each / 2, y - 2, each, 17, fillColor=white, strokeColor=None))
+        drawing.add(Rect(middle - each / 2, y - 2, each, 17, fillColor=white, strokeColor=None))
         drawing.add(Circle(x, 8, 3, fillColor=white if day == as_of else black, strokeColor=black))
-        drawing.add(text(x, y + 8, said, 6.5, bold=True, anchor="middle"))
-        drawing.add(text(x, y, words.short_day(day), 6.5, anchor="middle"))
+        drawing.add(text(middle, y + 8, said, 6.5, bold=True, anchor="middle"))
+        drawing.add(text(middle, y, words.short_day(day), 6.5, anchor="middle"))
     return drawing
 
 

@@ -1,5 +1,6 @@
 from collections import defaultdict
 from collections.abc import Callable
+from datetime import date
 from io import BytesIO
 from itertools import combinations, pairwise
 from typing import Any
@@ -10,14 +11,15 @@ from reportlab.graphics.shapes import Group, String
 
 from dashboard.brief import typeface
 from dashboard.brief.compose import compose
-from dashboard.brief.content import GroupScores
-from dashboard.brief.drawing import axis, distribution
+from dashboard.brief.content import Deadline, GroupScores
+from dashboard.brief.drawing import axis, distribution, shares, timeline
 from dashboard.brief.pdf import render
 from dashboard.brief.tables import Tables
 
 Make = Callable[..., Tables]
 Drawn = Callable[[bytes], list[Any]]
 LONG_NAME = "Wester Balnahinchmore and Long Strathfel"  # 40 characters
+LATER = date(2026, 10, 16)
 A4 = (595.3, 841.9)  # points
 EXTREMES = {
     "usual": {},
@@ -137,3 +139,23 @@ def test_counts_of_bars_side_by_side_do_not_touch(scores: tuple[float, ...]) -> 
             across.append((middle - half, middle + half))
     assert len(across) == len(scores)
     assert all(right < left for (_, right), (left, _) in pairwise(sorted(across)))
+
+
+def test_words_at_the_ends_of_the_line_of_time_stay_on_it() -> None:
+    today = date(2026, 9, 7)
+    days = [Deadline("best grazing", today, today, "", ""), Deadline("rams in", LATER, LATER, "", "")]
+    drawn = timeline(days, today, 300)
+    for shape in drawn.contents:
+        if isinstance(shape, String):
+            half = typeface.width(shape.text, shape.fontSize, shape.fontName) / 2
+            assert shape.x - half >= 0 and shape.x + half <= 300
+
+
+def test_figures_of_a_flock_of_thousands_fit_beside_their_bar() -> None:
+    group = GroupScores("ALL", ((2.0, 1204), (3.0, 1111)), 2.5, 3.0, 1204, 1111, 0, 0.27, 0.44)
+    ends = [
+        shape.x + typeface.width(shape.text, shape.fontSize, shape.fontName)
+        for shape in shares([group], 330).contents
+        if isinstance(shape, String) and "thin" in shape.text
+    ]
+    assert len(ends) == 1 and ends[0] <= 330.01
