@@ -23,11 +23,9 @@ class World:
     rate_falls_per_score: float = 0.0  # broken: fat ewes gain more slowly
     scorer_drift: float = 0.0  # broken: scores creep up by so much a session
     removed: float = 0.0  # broken: thinnest ewes sold between sessions
-    held_at: tuple[float, float] = (3.125, 3.125)  # a ewe is right from a condition in this range: one a farm
-    going_on: tuple[float, ...] = (
-        1.0,
-    )  # farms are alike in number at each: what ewes that are right go on with
-    held_by: str = "ewe"  # that share of her right ewes gains on, or ("pace") each at that share of her rate
+    held_at: tuple[float, float] = (3.125, 3.125)  # ewes are right from a condition in this range, one a farm
+    going_on: tuple[float, ...] = (1.0,)  # each farm has one of these: the share of right ewes that gains on
+    held_by: str = "ewe"  # or "pace": all gain on, each at that share of her rate
 
 
 BROKEN = {
