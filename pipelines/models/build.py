@@ -17,6 +17,7 @@ from pipelines.models.ready import GROUP, SESSION, readiness_figures
 from pipelines.models.tables import KEYS, Rebuilt
 from pipelines.models.urgency import called
 from pipelines.models.workshop import Connection, Workshop, opened, sql
+from pipelines.readiness.holding import Habits
 from pipelines.settings import Settings
 
 FARM_CHECKS = (
@@ -192,13 +193,17 @@ def _first_season_changed(shop: Workshop) -> int:
 def _held_variances(shop: Workshop) -> dict[int, growth.Variances]:
     held = shop.connection.execute("select * from marts.practice_growth").fetchall()
     return {
-        season: growth.Variances(tuple(each[:2]), tuple(each[2:4]), tuple(each[4:])) for season, *each in held
+        season: growth.Variances(tuple(each[:2]), tuple(each[2:4]), Habits(tuple(each[4:-1]), each[-1]))
+        for season, *each in held
     }
 
 
 def _hold_variances(shop: Workshop, known: dict[int, growth.Variances]) -> None:
-    rows = [(season, *each.named, *each.all, *each.going_on) for season, each in sorted(known.items())]
-    names = ("season", "named_farm", "named_season", "all_farm", "all_season", *GOING_ON)
+    rows = [
+        (season, *each.named, *each.all, *each.going_on.spread, each.going_on.keeps)
+        for season, each in sorted(known.items())
+    ]
+    names = ("season", "named_farm", "named_season", "all_farm", "all_season", *GOING_ON, "keeps")
     shop.put_frame("known_variance", pd.DataFrame(rows, columns=list(names)))
 
 

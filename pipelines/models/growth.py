@@ -14,10 +14,10 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from pipelines.models.digits import DIGITS
-from pipelines.models.holding import TOLD, banded, changes, chosen, summed, told
+from pipelines.models.holding import TOLD, banded, changes, chosen, seasons, told
 from pipelines.readiness.condition import published_errors
 from pipelines.readiness.gain import Z95, Rates, days_per_score, published
-from pipelines.readiness.holding import EVEN, PARTS, Changes, going_on, practice_spread, unheld
+from pipelines.readiness.holding import PARTS, Changes, GoingOn, Habits, going_on, habits, unheld
 from pipelines.readiness.learning import (
     Intervals,
     Observed,
@@ -98,14 +98,14 @@ def _with_rates(rows: pd.DataFrame, found: Observed) -> pd.DataFrame:
 @dataclass(frozen=True, slots=True)
 class Variances:
     """How much farms and their seasons differ, on grazing that was named and on whatever may be gain; and how
-    the practice's farms are spread over `holding.PARTS`, the shares of right ewes that go on gaining."""
+    the practice's farms go about holding ewes that have come right."""
 
     named: tuple[float, float]
     all: tuple[float, float]
-    going_on: tuple[float, ...] = EVEN
+    going_on: Habits
 
 
-def settled(seen: pd.DataFrame, seasons: Collection[int], settings: Settings) -> dict[int, Variances]:
+def settled(seen: pd.DataFrame, asked: Collection[int], settings: Settings) -> dict[int, Variances]:
     """What was known of the practice before each season; before `NOW`, what is known now.
 
     `seen` holds rows of `growth_interval`. The answer is on a scale of coarse steps, as nothing finer is
@@ -113,7 +113,7 @@ def settled(seen: pd.DataFrame, seasons: Collection[int], settings: Settings) ->
     """
     farm = seen.groupby("farm", sort=True).ngroup().to_numpy().astype(np.intp)
     said, all_seen = told(seen, settings).to_numpy(float), _arrays(seen, settings)
-    before = {int(season): all_seen.season < season for season in sorted(seasons)}
+    before = {int(season): all_seen.season < season for season in sorted(asked)}
     return {season: _known(all_seen, farm, said, rows, settings) for season, rows in before.items()}
 
 
@@ -121,17 +121,18 @@ def _known(
     seen: _Seen, farm: Ints, said: NDArray[np.float64], rows: NDArray[np.bool_], settings: Settings
 ) -> Variances:
     """What these `rows` of what was seen teach of the practice; `said` is what each says of holding."""
-    known = np.unique(farm[rows])
-    by_farm = summed(said[rows], farm[rows], int(farm.max(initial=-1)) + 1)[known]
-    spread = practice_spread(by_farm)
-    share = np.ones(int(farm.max(initial=-1)) + 1)
-    share[known] = chosen(going_on(by_farm, np.array(spread)), settings).mean
-    found = _intervals(seen, farm, share[farm])
+    place, owner, by_season = seasons(farm[rows], seen.season[rows], said[rows])
+    owner = np.unique(owner, return_inverse=True)[1]
+    ways, farms = habits(by_season, owner), int(owner.max(initial=-1)) + 1
+    spread, keeps = np.tile(ways.spread, (farms, 1)), np.full(farms, ways.keeps)
+    share = np.ones(len(farm))
+    share[rows] = chosen(going_on(by_season, owner, spread, keeps), settings).mean[place]
+    found = _intervals(seen, farm, share)
     named, everything = (
         practice_variances(found.take(chosen_rows), published_errors()[1])
         for chosen_rows in (rows & seen.stated, rows)
     )
-    return Variances(_coarse(named), _coarse(everything), spread)
+    return Variances(_coarse(named), _coarse(everything), ways)
 
 
 def _coarse(variances: tuple[float, float]) -> tuple[float, float]:
@@ -155,20 +156,35 @@ def learned(
     used = asked.assign(number=asked.index).merge(seen, on="farm", suffixes=("_asked", ""))
     used = used[used["next_on"] <= used["scored_on_asked"]]
     number = used["number"].to_numpy(np.intp)
-    spread = np.array([each.going_on for each in variances]).reshape(-1, len(PARTS))
-    said = used[list(TOLD)].to_numpy(float)
-    going = chosen(going_on(summed(said, number, len(asked)), spread), settings)
-    asked = asked.assign(
-        going_on=going.mean.round(DIGITS),
-        going_on_sd=going.sd.round(DIGITS),
-        practice_going_on=chosen(going_on(np.zeros(spread.shape), spread), settings).mean.round(DIGITS),
-    )
+    going, shares = _going_on(asked, used, [each.going_on for each in variances], settings)
+    asked = asked.assign(**going)
     seen_then = _arrays(used, settings)
     # every session asked for is a farm of its own here, so that each sees what had happened by then
-    found = _intervals(seen_then, number, going.mean[number])
+    found = _intervals(seen_then, number, shares)
     named = _learned(asked, found.take(seen_then.stated), [each.named for each in variances])
     everything = _learned(asked, found, [each.all for each in variances])
     return pd.concat([named.assign(stated=1), everything.assign(stated=0)], ignore_index=True)
+
+
+def _going_on(
+    asked: pd.DataFrame, used: pd.DataFrame, ways: Sequence[Habits], settings: Settings
+) -> tuple[dict[str, NDArray[np.float64]], NDArray[np.float64]]:
+    """Columns on holding for the sessions `asked` for, and the share that went on in each interval `used`."""
+    # the season asked for is there even if it has told nothing yet
+    number = np.concatenate([used["number"].to_numpy(np.intp), asked.index.to_numpy(np.intp)])
+    season = np.concatenate([rows["season"].to_numpy(np.intp) for rows in (used, asked)])
+    said = np.concatenate([used[list(TOLD)].to_numpy(float), np.zeros((len(asked), len(PARTS)))])
+    place, owner, by_season = seasons(number, season, said)
+    spread = np.array([each.spread for each in ways]).reshape(-1, len(PARTS))
+    keeps = np.array([each.keeps for each in ways], float)
+    found = chosen(going_on(by_season, owner, spread, keeps), settings)
+    own, usual = place[len(used) :], np.einsum("nk,k->n", spread, PARTS)
+    columns = {
+        "going_on": found.mean[own],
+        "going_on_sd": found.sd[own],
+        "practice_going_on": chosen(GoingOn(usual, usual), settings).mean,
+    }
+    return {name: column.round(DIGITS) for name, column in columns.items()}, found.mean[place[: len(used)]]
 
 
 def _learned(asked: pd.DataFrame, seen: Intervals, variances: list[tuple[float, float]]) -> pd.DataFrame:

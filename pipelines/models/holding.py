@@ -13,6 +13,7 @@ from pipelines.readiness.groups import edges
 from pipelines.readiness.holding import PARTS, Changes, GoingOn, evidence
 from pipelines.settings import Settings
 
+Ints = NDArray[np.intp]
 LEAST_SPREAD = 0.1  # of condition, in scores: no group is so alike that a scorer could not tell two ewes
 SEEN = ("days", "rate", "rate_sd", "start_mean", "start_sd", "start_true_sd", "right_at", "over_before",
         "over_after", "edge_before", "edge_after", "ewes", "together")  # fmt: skip
@@ -64,11 +65,16 @@ def told(seen: pd.DataFrame, settings: Settings) -> pd.DataFrame:
     return pd.DataFrame(found.round(DIGITS), columns=list(TOLD), index=seen.index)
 
 
-def summed(said: NDArray[np.float64], owner: NDArray[np.intp], owners: int) -> NDArray[np.float64]:
-    """What intervals say, (n_intervals, 5), summed over those of each owner: (owners, 5)."""
-    found = np.zeros((owners, len(TOLD)))
-    np.add.at(found, owner, said)
-    return found
+def seasons(owner: Ints, season: Ints, said: NDArray[np.float64]) -> tuple[Ints, Ints, NDArray[np.float64]]:
+    """What intervals say, (n_intervals, 5), summed over each season of an owner, these in order.
+
+    Returns the place of each interval among them, the owner of each, and the sums, (n_seasons, 5).
+    """
+    span = int(season.max(initial=0)) + 1
+    keys, place = np.unique(owner * span + season, return_inverse=True)
+    found = np.zeros((len(keys), len(TOLD)))
+    np.add.at(found, place, said)
+    return place, keys // span, found
 
 
 def chosen(learned: GoingOn, settings: Settings) -> GoingOn:

@@ -40,15 +40,16 @@ class Trial:
 
 
 TRIALS = (  # kept true by tests/pipelines/readiness/test_backtest.py
-    Trial("with everything as assumed", 0.90, 0.89),
+    Trial("with everything as assumed", 0.91, 0.90),
     Trial("where fat ewes gain more slowly than thin ones", 0.87, 0.85),
     Trial("where scorers read 0.15 higher each session", 0.90, 0.67),
-    Trial("where a fifth of the ewes, mostly thin, is sold between sessions", 0.89, 0.86),
-    Trial("where all ewes that have come right are drawn off and held", 0.81, 0.88),
+    Trial("where a fifth of the ewes, mostly thin, is sold between sessions", 0.90, 0.86),
+    Trial("where all ewes that have come right are drawn off and held", 0.83, 0.92),
     Trial("where half of them are", 0.95, 0.96),
-    Trial("where some farms hold all of them, some half and some none", 0.91, 0.93),
-    Trial("where all gain on, but at half their pace", 0.85, 0.80),
-    Trial("where all are held, each farm beginning at a condition of its own in the band", 0.80, 0.87),
+    Trial("where some farms hold all of them, some half and some none", 0.90, 0.93),
+    Trial("where every farm does one or another of these from season to season", 0.88, 0.85),
+    Trial("where all gain on, but at half their pace", 0.85, 0.81),
+    Trial("where all are held, each farm beginning at a condition of its own in the band", 0.83, 0.92),
 )
 
 
@@ -131,17 +132,18 @@ def _farm() -> Section:
             "over before if all were, or a number between. Whole sessions are compared, not single ewes, as "
             "the errors of scoring draw single high and low scores together whether ewes are held or not.",
             "Before any session speaks, every share from none to all is as likely, which counts for "
-            f"{_prior_farms()} farms. Then the practice's farms say how farms are spread, and each farm's "
-            "own sessions where in that spread it lies. What is left open widens the interval, and is shared "
-            "by all groups of the farm. Where many were held the mean rises less than the ewes gained, and "
-            "the rate is corrected for it.",
+            f"{_prior_farms()} farms. Then the practice's farms say how farms are spread, and how often a "
+            "farm keeps to its way from one season to another; and each farm's own sessions where in that "
+            "spread it lies. What is left open widens the interval, and is shared by all groups of the farm. "
+            "Where many were held the mean rises less than the ewes gained, and the rate is corrected for "
+            "it.",
             "When scores have risen faster than expected, either the ewes gained fast or the last session "
             "was read high. The working keeps both possible, and gives each its due.",
         ),
         (
             Source("Efron & Morris 1975, doi:10.1080/01621459.1975.10479864: empirical Bayes", "from memory"),
             Source(
-                "Dempster, Laird & Rubin 1977, doi:10.1111/j.2517-6161.1977.tb01600.x: spread of the farms",
+                "Dempster, Laird & Rubin 1977, doi:10.1111/j.2517-6161.1977.tb01600.x: ways of the farms",
                 "from memory",
             ),
         ),

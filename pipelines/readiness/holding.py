@@ -5,7 +5,10 @@ are drawn off and held where they are. The share of the group over the top on a 
 
     share × (over, were none held) + (1 − share) × (over, were all held),
 
-so that only the mean and the spread of what is known of the share matter. It is looked for among `PARTS`.
+so that only the mean and the spread of what is known of the share matter. It is looked for among `PARTS`. A
+farm has a usual share, drawn from the practice's, and keeps to it in some seasons; in the others it is drawn
+anew. How farms are spread, and how often they keep to their way, is estimated over the practice.
+
 Compared are how many ewes were over before and after, never how single ewes with high and low scores did:
 errors of scoring pull such pairs together whether or not anything was held, but leave the spread of a whole
 session as it was. What the mean of an interval says of the rate is allowed for with the published rate as
@@ -28,11 +31,13 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
 PARTS = np.array([0.0, 0.25, 0.5, 0.75, 1.0])
 EVEN = (0.2,) * 5  # every one of `PARTS` as likely as the others: before anything is known
-LEAST_CHANCE = 0.005  # of any share on one more farm, whatever all others do
-ROUNDS = 200  # of expectation and maximisation: far beyond two digits
-MANNER = (
-    0.5  # doubt of manner, per share × (1 − share): 0.125 at a half; widens what slow pace breaks by half
+LEAST_CHANCE = (
+    0.005  # of any share on one more farm, and of a farm's changing its way, whatever all others do
 )
+EVERY_OTHER = 0.5  # of seasons: how often a farm keeps to its usual way, before anything is known
+LEAST_LOG = -200.0  # against the likeliest: beyond anything that sessions tell
+ROUNDS = 60  # of expectation and maximisation: more would only sharpen what few sessions leave blurred
+MANNER = 0.5  # doubt of the manner of holding, per share × (1 − share): 0.125 of the ewes at a half
 LEAST_ANSWER = 0.1  # of a mean to its rate: once nearly all are held it tells nothing of how fast they gained
 SLACK = 0.03  # of the flock: what bell curves miss of shares over the top
 
@@ -43,6 +48,15 @@ class GoingOn:
 
     mean: Floats
     sd: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class Habits:
+    """How a practice's farms are spread over `PARTS`, sum 1, and in what share of seasons a farm keeps to its
+    usual way; in the others it goes any of the practice's ways."""
+
+    spread: tuple[float, ...] = EVEN
+    keeps: float = EVERY_OTHER
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,36 +151,73 @@ def _likelihood(seen: Changes, published: Rates, offset_sd: float, share: float)
     return np.asarray(-0.5 * (seen.over[1] - over) ** 2 / spread - 0.5 * np.log(spread))
 
 
-def practice_spread(told: Floats) -> tuple[float, ...]:
-    """How farms are spread over `PARTS`, from what each has `told` (summed evidence, (n_farms, 5)); sum 1.
+def habits(told: Floats, farm: Ints) -> Habits:
+    """The ways of a practice's farms, from what each season of a `farm` has `told` (summed evidence).
+
+    Parameters
+    ----------
+    told : shape (n_seasons, 5), the seasons of a farm one after another.
+    farm : 0 … n_farms − 1 of each season, ascending.
 
     Expectation and maximisation (Dempster, Laird & Rubin 1977, doi:10.1111/j.2517-6161.1977.tb01600.x) from
-    an even spread that counts for as many farms as the reference says. The answer is in tenths, as finer
-    steps would move with every file, and no share is ever ruled out.
+    an even spread that counts for as many farms as the reference says, and from farms that keep to their way
+    every other season. The answer is coarse, as finer steps would move with every file, and no share and no
+    change of way is ever ruled out.
     """
     weight = reference.number("growth", name="weight of the even prior on holding")
     likelihood, even = _likelihoods(told), np.array(EVEN)
-    spread = even
+    spread, keeps = even, EVERY_OTHER
     for _ in range(ROUNDS if len(told) else 0):
-        farms = spread * (likelihood.T @ (1 / (likelihood @ spread)))
-        spread = (farms + weight * even) / (len(told) + weight)
+        usual, as_usual, anew = _ways(likelihood, farm, spread[None], np.full(1, keeps))
+        kept = np.einsum("nk,nk->n", usual[farm], keeps * likelihood / as_usual)
+        drawn = spread * (likelihood.T @ ((1 - kept) / anew))
+        spread = usual.sum(axis=0) + drawn + weight * even
+        spread = spread / spread.sum()
+        keeps = float((kept.sum() + EVERY_OTHER * weight) / (len(told) + weight))
     coarse = np.round(10 * spread) / 10 + LEAST_CHANCE
-    return tuple((coarse / coarse.sum()).tolist())
+    settled = min(max(round(5 * keeps) / 5, LEAST_CHANCE), 1 - LEAST_CHANCE)
+    return Habits(tuple((coarse / coarse.sum()).tolist()), settled)
 
 
-def going_on(told: Floats, spread: Floats) -> GoingOn:
-    """The share of each farm: from what it has told, (n_farms, 5), and the `spread` of its practice.
+def going_on(told: Floats, owner: Ints, spread: Floats, keeps: Floats) -> GoingOn:
+    """The share in each season, from what it and the other seasons of its `owner` have told: (n_seasons,).
 
-    Where neither all nor none go on, they may also all do so at a slower pace, which over other days comes to
-    other shares: so much doubt stays, however much is told.
+    `told` and `owner` as for `habits`; `spread`, (n_owners, 5), and `keeps`, (n_owners,), are the habits of
+    the practice as each owner knows them. Where neither all nor none go on, they may also all do so at a
+    slower pace, which over other days comes to other shares: so much doubt stays, however much is told.
     """
-    weighed = spread * _likelihoods(told)
-    chance = weighed / weighed.sum(axis=1, keepdims=True)
+    likelihood = _likelihoods(told)
+    _, as_usual, _ = _ways(likelihood, owner, spread, keeps)
+    others = _summed(np.log(as_usual), owner)[owner] - np.log(as_usual)
+    usual = _shares_of(spread[owner] * _likelihoods(others))
+    kept = keeps[owner, None]
+    chance = _shares_of((kept * usual + (1 - kept) * spread[owner]) * likelihood)
     mean, square = (np.einsum("nk,k->n", chance, parts) for parts in (PARTS, PARTS**2))
     manner = MANNER * (mean - square)
     return GoingOn(mean, np.sqrt(np.maximum(square - mean**2, 0) + manner**2))
 
 
+def _ways(likelihood: Floats, owner: Ints, spread: Floats, keeps: Floats) -> tuple[Floats, Floats, Floats]:
+    """The usual share of each owner, (n_owners, 5); the likelihood of each season where that is the usual
+    one, kept to or not, (n_seasons, 5); and where it is drawn anew, (n_seasons,)."""
+    row = owner if len(spread) > 1 else np.zeros_like(owner)
+    anew = np.einsum("nk,nk->n", likelihood, spread[row])
+    as_usual = keeps[row, None] * likelihood + ((1 - keeps[row]) * anew)[:, None]
+    return _shares_of(spread * _likelihoods(_summed(np.log(as_usual), owner))), as_usual, anew
+
+
+def _summed(values: Floats, owner: Ints) -> Floats:
+    """Rows summed over those of each owner, who has at least one: (owners, 5)."""
+    if len(owner) == 0:
+        return np.zeros((0, values.shape[1]))
+    return np.asarray(np.add.reduceat(values, np.flatnonzero(np.diff(owner, prepend=-1)), axis=0))
+
+
+def _shares_of(weighed: Floats) -> Floats:
+    shares: Floats = weighed / weighed.sum(axis=1, keepdims=True)
+    return shares
+
+
 def _likelihoods(told: Floats) -> Floats:
-    """Of each of `PARTS`, against the likeliest."""
-    return np.asarray(np.exp(told - told.max(axis=1, keepdims=True)))
+    """Of each of `PARTS`, against the likeliest; never quite none, so that its logarithm is a number."""
+    return np.asarray(np.exp(np.maximum(told - told.max(axis=1, keepdims=True), LEAST_LOG)))

@@ -25,6 +25,7 @@ class World:
     removed: float = 0.0  # broken: thinnest ewes sold between sessions
     held_at: tuple[float, float] = (3.125, 3.125)  # ewes are right from a condition in this range, one a farm
     going_on: tuple[float, ...] = (1.0,)  # each farm has one of these: the share of right ewes that gains on
+    way: str = "farm"  # or "season": drawn anew for every season of a farm
     held_by: str = "ewe"  # or "pace": all gain on, each at that share of her rate
 
 
@@ -38,6 +39,7 @@ HELD = {
     "all held": World(going_on=(0.0,)),
     "half held": World(going_on=(0.5,)),
     "farms differ": World(going_on=(0.0, 0.5, 1.0)),
+    "seasons differ": World(going_on=(0.0, 0.5, 1.0), way="season"),
     "at half pace": World(going_on=(0.5,), held_by="pace"),
     "held anywhere": World(going_on=(0.0,), held_at=MIDDLE),
 }
@@ -57,7 +59,7 @@ class Practice:
     best: np.ndarray  # whether the farm-season's ewes are on best grazing
     rate: np.ndarray  # the truth, in scores per day
     units_rate: np.ndarray  # the truth as a standard normal score
-    going_on: np.ndarray  # per farm: the truth, what its right ewes go on with
+    going_on: np.ndarray  # the truth, per farm and season: the share of right ewes that gains on
 
 
 def practice(world: World, seed: int) -> Practice:
@@ -77,18 +79,22 @@ def practice(world: World, seed: int) -> Practice:
     own = own * (1 - world.rate_falls_per_score * (start - 2.45))
     free = start[:, None] + own[:, None] * np.array(DAYS)
     # drawn apart, so that a practice that holds is otherwise the same as one that does not
-    true, going_on = _held(np.random.default_rng((seed, 1)), world, start, free, farm[unit])
+    true, going_on = _held(np.random.default_rng((seed, 1)), world, start, free, unit)
     score = _scored(rng, world, true, unit, n_units, step)
     present = _present(rng, world, score)
     return Practice(unit, score, present, true[:, -1], farm, season, step, best, 1 / days, z, going_on)
 
 
-def _held(rng, world, start, free, farm):
+def _held(rng, world, start, free, unit):
     """Condition of ewes of whom those that are right are held, wholly or in part; `free`: were none held."""
+    farm, season = np.divmod(unit, world.seasons)
     right_at = rng.uniform(*world.held_at, world.farms)[farm]
-    goes_on = rng.choice(world.going_on, world.farms)
+    ways = world.seasons if world.way == "season" else 1
+    goes_on = rng.choice(world.going_on, (world.farms, ways))
+    goes_on = np.broadcast_to(goes_on, (world.farms, world.seasons))
+    mine = goes_on[farm, season]
     held = np.minimum(free, np.maximum(start, right_at)[:, None])
-    part = goes_on[farm] if world.held_by == "pace" else rng.random(len(start)) < goes_on[farm]
+    part = mine if world.held_by == "pace" else rng.random(len(start)) < mine
     return held + part[:, None] * (free - held), goes_on
 
 

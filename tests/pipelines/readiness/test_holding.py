@@ -8,7 +8,7 @@ from scipy.integrate import quad
 from scipy.stats import norm
 
 from pipelines.readiness.gain import published
-from pipelines.readiness.holding import EVEN, PARTS, Changes, evidence, going_on, practice_spread, unheld
+from pipelines.readiness.holding import EVEN, PARTS, Changes, evidence, going_on, habits, unheld
 from tests.pipelines.readiness.simulate import BROKEN, HELD, World, practice
 from tests.pipelines.readiness.walkthrough import Walk, walk
 
@@ -105,39 +105,67 @@ def test_groups_that_share_both_sessions_say_less_than_as_many_that_do_not():
     assert 0 < shared[0] - shared[-1] < alone[0] - alone[-1]
 
 
+SURE = -1e3  # of what it is not
+
+
+def shares_of(told, owner, spread=EVEN, keeps=1.0):
+    owners = max(owner) + 1
+    return going_on(
+        np.array(told, float), np.array(owner), np.tile(spread, (owners, 1)), np.full(owners, float(keeps))
+    )
+
+
 def test_before_any_session_every_share_is_as_likely():
-    assert practice_spread(np.zeros((0, 5))) == pytest.approx(EVEN)
+    assert habits(np.zeros((0, 5)), np.zeros(0, np.intp)).spread == pytest.approx(EVEN)
     # of 0, ¼, ½, ¾, 1: mean ½, mean square 1.875/5, variance 0.125; share × (1 − share) is 0.125 on the mean
-    found = going_on(np.zeros((1, 5)), np.array(EVEN))
+    found = shares_of(np.zeros((1, 5)), [0])
     assert (found.mean[0], found.sd[0]) == pytest.approx((0.5, np.sqrt(0.125 + 0.0625**2)))
 
 
 def test_a_farm_that_holds_half_for_sure_may_do_it_by_slowing_all():
-    found = going_on(np.array([[-1e3, -1e3, 0.0, -1e3, -1e3]]), np.array(EVEN))
+    found = shares_of([[SURE, SURE, 0, SURE, SURE]], [0])
     assert (found.mean[0], found.sd[0]) == pytest.approx((0.5, 0.125))
 
 
 def test_farms_that_are_sure_set_the_spread_and_no_share_is_ever_ruled_out():
-    told = np.full((8, 5), -1e3)
-    told[:4, 0] = told[4:, 4] = 0
-    # four at 0 and four at 1 of eight, and an even two: (4 + 0.4)/10 and 0.4/10, in tenths 0.4 and 0; each
-    # 0.005 more, of 0.8 + 0.025 together
-    sure, seldom = 0.405 / 0.825, 0.005 / 0.825
-    assert practice_spread(told) == pytest.approx([sure, seldom, seldom, seldom, sure])
+    told = np.full((16, 5), SURE)
+    told[:8, 0] = told[8:, 4] = 0  # two seasons each, always the same way
+    found = habits(told, np.repeat(np.arange(8), 2))
+    # four farms of eight at 0, four at 1, and an even two: nearly a half each, in tenths 0.4 or 0.5; and
+    # 0.005 more for every share
+    assert found.spread[0] == found.spread[4] > 0.45
+    assert found.spread[1:4] == pytest.approx([0.005 / (1 + 0.025)] * 3, rel=0.25)
+    assert found.keeps > 0.7
 
 
-def test_a_farm_that_is_sure_goes_its_own_way():
-    told = np.array([[0.0, 0.0, 0.0, 0.0, 0.0], [0.0, -1e3, -1e3, -1e3, -1e3]])
-    found = going_on(told, np.array([0.1, 0.0, 0.0, 0.0, 0.9]))
-    assert found.mean == pytest.approx([0.9, 0.0])
-    assert found.sd == pytest.approx([0.3, 0.0])  # √(0.9 × 0.1)
+def test_farms_that_change_their_way_each_season_are_seen_to():
+    told = np.full((40, 5), SURE)
+    told[0::4, 0] = told[1::4, 4] = told[2::4, 4] = told[3::4, 0] = (
+        0  # of twenty, each one way and then the other
+    )
+    assert habits(told, np.repeat(np.arange(20), 2)).keeps < 0.3
+
+
+def test_what_another_season_tells_counts_by_how_often_farms_keep_to_their_way():
+    # last season surely 0, nothing of this one. Kept to in six of ten: the usual share is 0 with a chance of
+    # 0.6 + 0.4 × 0.2 = 0.68 and each other 0.08, a mean of 0.2; this season 0.6 × 0.2 + 0.4 × 0.5
+    told = [[0, SURE, SURE, SURE, SURE], [0, 0, 0, 0, 0]]
+    for keeps, wanted in ((1.0, 0.0), (0.6, 0.32), (0.0, 0.5)):
+        assert shares_of(told, [0, 0], keeps=keeps).mean == pytest.approx([0.0, wanted])
+
+
+def test_a_season_that_is_sure_goes_its_own_way():
+    told = [[SURE, SURE, SURE, SURE, 0], [0, SURE, SURE, SURE, SURE], [0, 0, 0, 0, 0]]
+    found = shares_of(told, [0, 0, 1], (0.1, 0.0, 0.0, 0.0, 0.9), 0.5)
+    assert found.mean == pytest.approx([1.0, 0.0, 0.9])
+    assert found.sd == pytest.approx([0.0, 0.0, 0.3])  # √(0.9 × 0.1)
 
 
 @pytest.mark.parametrize(("world", "wanted"), [("plain", 1.0), ("all held", 0.0), ("half held", 0.5)])
 def test_a_practice_finds_out_how_far_its_farms_hold(world, wanted):
     found = walked(world)
     assert found.going_on.mean.mean() == pytest.approx(wanted, abs=0.06)
-    assert found.spread[PARTS.tolist().index(wanted)] > 0.8
+    assert found.habits.spread[PARTS.tolist().index(wanted)] > 0.8
 
 
 def test_scorers_who_err_far_more_than_is_told_do_not_pass_for_holding():
@@ -151,9 +179,13 @@ def test_scorers_who_err_far_more_than_is_told_do_not_pass_for_holding():
 
 
 def test_farms_that_differ_are_told_apart():
-    truth, found = practice(HELD["farms differ"], 1).going_on, walked("farms differ").going_on
+    truth, found = practice(HELD["farms differ"], 1).going_on[:, -1], walked("farms differ").going_on
     missed = np.sqrt(np.mean((found.mean - truth) ** 2))
     assert missed < 0.6 * np.std(truth)  # 0.21; the best single share for all would miss by 0.41
-    assert (
-        np.mean(np.abs(found.mean - truth) < 1.6449 * found.sd + 0.125) > 0.87
-    )  # half the step of the shares
+    assert walked("farms differ").habits.keeps > 0.7
+
+
+def test_farms_that_change_their_way_from_season_to_season_are_not_taken_to_keep_it():
+    found = walked("seasons differ")
+    assert found.habits.keeps < 0.5
+    assert found.going_on.sd.mean() > walked("farms differ").going_on.sd.mean()

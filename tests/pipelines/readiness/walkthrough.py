@@ -11,9 +11,10 @@ from pipelines.readiness.holding import (
     PARTS,
     Changes,
     GoingOn,
+    Habits,
     evidence,
     going_on,
-    practice_spread,
+    habits,
     unheld,
 )
 from pipelines.readiness.learning import Learned, intervals, learn, learned_rates
@@ -38,8 +39,8 @@ class Walk:
     learned: Learned
     own_mean: np.ndarray  # each asked farm-season's own mean of intervals, in standard units
     truth: np.ndarray  # in standard units
-    going_on: GoingOn  # per farm
-    spread: np.ndarray  # of the practice's farms over PARTS
+    going_on: GoingOn  # of each farm in the season asked for
+    habits: Habits
 
 
 def walk(practice: Practice) -> Walk:
@@ -48,13 +49,14 @@ def walk(practice: Practice) -> Walk:
     rates = published(np.where(practice.best, "best", "ordinary").tolist())
     units, start, changes = _changes(practice)
     farms = practice.farm[units]
-    told = np.zeros((practice.farm.max() + 1, len(PARTS)))
-    np.add.at(told, farms, evidence(changes, rates.take(units), OFFSET_SD))
-    spread = np.array(practice_spread(told))
-    known = going_on(told, spread)
+    told = np.zeros((len(practice.farm), len(PARTS)))  # of every farm-season
+    np.add.at(told, units, evidence(changes, rates.take(units), OFFSET_SD))
+    ways = habits(told, practice.farm)
+    n_farms = practice.farm.max() + 1
+    known = going_on(told, practice.farm, np.tile(ways.spread, (n_farms, 1)), np.full(n_farms, ways.keeps))
 
     def learned_if(share):
-        seen = unheld(changes, rates.take(units), share[farms])
+        seen = unheld(changes, rates.take(units), share[units])
         found = intervals(farms, practice.season[units], start, start + 1, seen, rates.take(units))
         session = practice.season[asked] * len(DAYS) + len(DAYS) - 2
         return learn(found, practice.farm[asked], practice.season[asked], session, OFFSET_SD)
@@ -64,7 +66,7 @@ def walk(practice: Practice) -> Walk:
         return replace(mine, offset=learned.offset, going_on=share)
 
     learned = learned_if(known.mean)
-    here = GoingOn(known.mean[practice.farm[asked]], known.sd[practice.farm[asked]])
+    here = GoingOn(known.mean[asked], known.sd[asked])
     cells, later, share = _histograms(practice, asked)
     prior = replace(_groups(practice, asked, rates.take(asked)), going_on=here)
     mine, free = told_if(learned, here), told_if(learned_if(np.ones_like(known.mean)), None)
@@ -80,8 +82,8 @@ def walk(practice: Practice) -> Walk:
         learned=learned,
         own_mean=learned.data_mean,
         truth=(practice.rate[asked] - rates.median[asked]) / unit,
-        going_on=known,
-        spread=spread,
+        going_on=here,
+        habits=ways,
     )
 
 
@@ -97,7 +99,8 @@ def project_unlearned(practice: Practice) -> Unlearned:
     """The last session from the one before and the priors alone, as in a practice's first season."""
     asked = np.flatnonzero(practice.season == practice.season.max())
     rates = published(np.where(practice.best[asked], "best", "ordinary").tolist())
-    prior = going_on(np.zeros((len(asked), len(PARTS))), np.array(EVEN))
+    none, even = np.zeros((len(asked), len(PARTS))), np.tile(EVEN, (len(asked), 1))
+    prior = going_on(none, np.arange(len(asked)), even, np.full(len(asked), 0.5))
     mine = replace(_groups(practice, asked, rates), going_on=prior)
     cells, later, share = _histograms(practice, asked)
     return Unlearned(
