@@ -263,6 +263,10 @@ def _problems(shop: Workshop) -> None:
     shop.keep("marts.session_scorer", scorers, ("farm", "scored_on", "scorer"), "day")
     for check in PRACTICE_CHECKS:
         shop.make(check, sql("checks", check))
+    if shop.whole:
+        shop.make("affected_file", "select distinct file from source_file")
+    else:
+        shop.stage("affected_file")
     shop.publish("import_problem", "import_file")
 
 

@@ -35,14 +35,14 @@ KEYS: Mapping[str, tuple[str, ...]] = MappingProxyType(
 TABLES: tuple[str, ...] = tuple(KEYS)
 """Every published table."""
 
-Scope = Literal["farm", "day", "season"] | None
+Scope = Literal["farm", "day", "season", "file"] | None
 _OF_A_FARM: dict[str, Scope] = dict.fromkeys(("farm_season", "file_farm", "held_back"), "farm")
 _COMPARED: dict[str, Scope] = {"farm_standing": "season", "call_list": "season"}
-_SMALL: dict[str, Scope] = {"import_problem": None, "import_file": None, "about": None}
+_OF_A_FILE: dict[str, Scope] = dict.fromkeys(("import_problem", "import_file"), "file")
 _EACH: dict[str, Scope] = dict.fromkeys(TABLES, "day")
-SCOPES: Mapping[str, Scope] = MappingProxyType(_EACH | _OF_A_FARM | _COMPARED | _SMALL)
+SCOPES: Mapping[str, Scope] = MappingProxyType(_EACH | _OF_A_FARM | _OF_A_FILE | _COMPARED | {"about": None})
 """Which rows are replaced when some farms change: all those of a farm, those from its first day that is built
-anew on, those of a season; None: the whole (small) table is."""
+anew on, those of a season or of a file; None: the whole (small) table is."""
 
 
 @dataclass(frozen=True, slots=True)

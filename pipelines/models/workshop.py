@@ -35,6 +35,7 @@ REPLACED: Mapping[Scope, str] = MappingProxyType(
     {
         "farm": "held.farm in (select farm from affected_farm)",
         "season": "held.season in (select season from affected_season)",
+        "file": "held.file in (select file from affected_file)",
         "day": "held.farm in (select farm from affected_farm) and held.scored_on >="
         " (select part.first_day from farm_part as part where part.farm = held.farm)",
     }

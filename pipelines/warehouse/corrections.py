@@ -211,13 +211,13 @@ def replay(writer: Writer, entry: journal.Entry) -> None:
     match entry["event"]:
         case "supersede":
             old, new = _numbered(connection, entry["old"]), _numbered(connection, entry["new"])
-            recording.farms_changed(connection, old)
-            recording.farms_changed(connection, new)
+            recording.file_changed(connection, old)
+            recording.file_changed(connection, new)
             connection.execute("update source_file set status = 'superseded' where file_id = ?", [old])
             connection.execute("update source_file set supersedes = ? where file_id = ?", [old, new])
         case "withdraw":
             file_id = _numbered(connection, entry["file"])
-            recording.farms_changed(connection, file_id)
+            recording.file_changed(connection, file_id)
             connection.execute(
                 "update source_file set status = 'withdrawn', withdrawn_at = ? where file_id = ?",
                 [datetime.fromisoformat(entry["at"]), file_id],
@@ -246,7 +246,7 @@ def _numbered(connection: Connection, naming: list[str]) -> int:
 
 
 def _reinstate(connection: Connection, file_id: int) -> None:
-    recording.farms_changed(connection, file_id)
+    recording.file_changed(connection, file_id)
     connection.execute(
         """
         update source_file set withdrawn_at = null, status = case

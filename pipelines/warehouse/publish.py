@@ -170,6 +170,7 @@ def _note_built(connection: Connection, number: int) -> None:
     """After the pointer has moved; a run killed before this builds everything anew the next time."""
     with transaction(connection):
         connection.execute("delete from changed_farm")
+        connection.execute("delete from changed_file")
         connection.execute("delete from built_generation")
         connection.execute("insert into built_generation values (?)", [number])
 

@@ -81,8 +81,19 @@ def insert_tables(connection: Connection, kind: FileKind, tables: Sequence[pa.Ta
         _insert(connection, changed, rows.select(names))
 
 
-def farms_changed(connection: Connection, file_id: int) -> None:
-    """Note that the rows of this file are about to count otherwise; the caller holds the transaction."""
+def file_changed(connection: Connection, file_id: int) -> None:
+    """Note that this file and its rows are about to count otherwise; the caller holds the transaction.
+
+    Of the file that it replaced something else is to be said too, as this one's name is told there.
+    """
+    connection.execute(
+        """
+        insert into changed_file
+        select file from source_file
+        where file_id = ? or file_id = (select supersedes from source_file where file_id = ?)
+        """,
+        [file_id, file_id],
+    )
     for table in ROW_TABLES:
         connection.execute(
             f"insert into changed_farm (farm) select distinct farm from {table} where file_id = ?",  # noqa: S608
@@ -103,11 +114,9 @@ def insert_ledger(
 ) -> None:
     """Add ledger rows alone."""
     files = [_file_row(read, *offers[read.file_id]) for read in reads]
-    _insert(
-        connection,
-        "insert into source_file by name select * from frame",
-        pa.Table.from_pylist(files, schema=_FILE),
-    )
+    rows = pa.Table.from_pylist(files, schema=_FILE)
+    _insert(connection, "insert into source_file by name select * from frame", rows)
+    _insert(connection, "insert into changed_file select file from frame", rows.select(["file"]))
 
 
 def insert_problems(connection: Connection, reads: Sequence[Read]) -> None:
@@ -146,7 +155,7 @@ def replace_reading(connection: Connection, read: Read, offer: Offer) -> None:
 
 def forget_rows(connection: Connection, file_id: int) -> None:
     """Remove the rows and problems of a file that is read anew."""
-    farms_changed(connection, file_id)
+    file_changed(connection, file_id)
     for table in OF_A_FILE:
         connection.execute(f"delete from {table} where file_id = ?", [file_id])  # noqa: S608 names above
 
@@ -228,7 +237,7 @@ def record_duplicate(connection: Connection, offer: Offer, sha256: str) -> None:
     names = [(offer.file, offer.offered_at), _name_of(connection, holder.file_id)]
     first, second = sorted(names, key=lambda named: named[0])
     if first != names[1]:  # which of a ewe's lines counts depends on the names of the files
-        farms_changed(connection, holder.file_id)
+        file_changed(connection, holder.file_id)
     connection.execute(
         "update source_file set file = ?, imported_at = ? where file_id = ?", [*first, holder.file_id]
     )
@@ -240,6 +249,7 @@ def record_duplicate(connection: Connection, offer: Offer, sha256: str) -> None:
         """,
         [ledger.next_file_id(connection), *second, holder.file_id],
     )
+    connection.execute("insert into changed_file values (?)", [offer.file])
 
 
 def _name_of(connection: Connection, file_id: int) -> tuple[str, object]:

@@ -20,3 +20,4 @@ select
 from source_file as f
 left join held on held.file_id = f.file_id
 left join source_file as successor on successor.supersedes = f.file_id
+where f.file in (select file from affected_file)

@@ -2,6 +2,7 @@
 select f.file, p.line, p."column", p.code, p.severity, p.value, p.message, f.sha256, f.context_json as given
 from file_problem as p
 inner join source_file as f on f.file_id = p.file_id
+where f.file in (select file from affected_file)
 union all
 select f.file, p.line, p."column", p.code, p.severity, p.value, p.message, f.sha256, f.context_json as given
 from (
@@ -12,3 +13,4 @@ from (
     select file_id, line, "column", code, severity, value, message from scorer_elsewhere
 ) as p
 inner join source_file as f on f.file_id = p.file_id
+where f.file in (select file from affected_file)

@@ -47,6 +47,7 @@ class World:
             "context_json": "{}", "status": "imported", "rows_read": 0, "rows_accepted": 0, "rows_refused": 0,
         } | changed  # fmt: skip
         self._insert("source_file", row)
+        self._insert("changed_file", {"file": file})
         return int(number)
 
     def register(self, farm: str, *, file: str | None = None, **changed: Any) -> int:
@@ -76,6 +77,7 @@ class World:
 
     def withdraw(self, file: str) -> None:
         self.connection.execute("update source_file set status = 'withdrawn' where file = ?", [file])
+        self._insert("changed_file", {"file": file})
 
     def choose(self, **settings: Any) -> None:
         self.settings = replace(self.settings, **settings)

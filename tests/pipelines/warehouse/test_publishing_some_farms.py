@@ -1,5 +1,7 @@
 """A generation built upon the one before holds, to the byte, what a generation built whole would."""
 
+import csv
+import io
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
@@ -115,6 +117,22 @@ def test_a_copy_whose_name_sorts_first(
     take(add(practice, "A.csv", (practice / "WEST-8.csv").read_text()))
     assert built[-1] == {"WEST"}
     assert_as_if_built_whole(settings)
+
+
+def test_what_is_said_of_files_alone_is_said_of_those_that_changed(
+    take: Take, practice: Path, built: list[frozenset[str] | None], settings: Settings
+) -> None:
+    take(add(practice, "letter.csv", "Dear vet,\nplease find our scores attached\n"))
+    assert built[-1] == frozenset()
+    assert_as_if_built_whole(settings)
+    fixed = session("EAST", "2026-09-04", "3 3 3 3")
+    take(add(practice, "fixed.csv", fixed), supersede="EAST-9.csv")
+    take(
+        add(practice, "A.csv", fixed)
+    )  # of equal files the first by name counts, so EAST-9.csv now gave way to it
+    assert_as_if_built_whole(settings)
+    files = csv.DictReader(io.StringIO(exported(settings.home)["import_file"].decode()))
+    assert {row["file"]: row["superseded_by"] for row in files}["EAST-9.csv"] == "A.csv"
 
 
 def test_another_day_or_most_farms_build_everything(
