@@ -19,4 +19,6 @@ def test_figures_in_the_words_are_those_of_the_contract():
 
 
 def test_the_words_admit_what_broken_worlds_did_to_the_intervals():
-    assert "0.15 higher each session, 90 % what was then recorded and 67 % the share truly ready" in words()
+    assert (
+        "0.15 higher each session, 90 % of the 90 % intervals held what was then recorded and 67 %" in words()
+    )
