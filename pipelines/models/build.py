@@ -159,8 +159,14 @@ def _growth(shop: Workshop, settings: Settings) -> bool:
     own = practice if shop.whole else practice[practice["farm"].isin({*farms})]
     shop.put_frames(_learned(shop, own, known[growth.NOW], settings))
     cells = shop.take_in_turn("past_cell", *PAST_GROUP, "score")
-    shop.begin("backtest_figure", predicted, cells, own, known, settings)
+    shop.begin("backtest_figure", _predicted, cells, own, known, settings)
     return True
+
+
+def _predicted(
+    cells: pd.DataFrame, practice: pd.DataFrame, known: dict[int, growth.Variances], settings: Settings
+) -> pd.DataFrame:
+    return predicted(cells, practice[practice["farm"].isin(cells["farm"].unique())], known, settings)
 
 
 def _learned(

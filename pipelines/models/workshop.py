@@ -67,7 +67,7 @@ PASSING = ("ewe_line", "ewe_twice")
 # What runs over every ewe of every session is made for farms with so many score rows at once, and figures for
 # farms with so many rows of counts, so that memory does not grow with the rows.
 ROWS_AT_ONCE = 500_000
-COUNTS_AT_ONCE = 25_000
+COUNTS_AT_ONCE = 15_000
 
 # To sort as many rows takes as long as to write them; whoever wants an order of them asks for it.
 AS_READ = ("ewe_history",)
