@@ -80,6 +80,7 @@ def _write(shop: Workshop, settings: Settings) -> None:
     # a build cut short must not be built upon, where the caller lets its tables stand
     shop.connection.execute("delete from marts.built_with")
     shop.keep("marts.practice_growth", "select * from known_variance", ("season",), None)
+    shop.publish("ewe_history")  # first, as it takes the most memory while it is written
     _waiting(shop)
     _farm_figures(shop, settings)
     _begin_standings(shop, settings)
@@ -235,7 +236,7 @@ def _farm_tables(shop: Workshop) -> None:
     """Tables in which every row is about one farm alone."""
     shop.publish(
         "farm_season", "score_distribution", "growth_interval", "farm_growth", "readiness", "readiness_cell",
-        "ewe_action", "ewe_history", "scorer_pair", "file_farm", "held_back", "held_back_score",
+        "ewe_action", "scorer_pair", "file_farm", "held_back", "held_back_score",
     )  # fmt: skip
     shop.finish("backtest_figure")
     shop.publish("backtest")
@@ -259,6 +260,7 @@ def _note_seasons(shop: Workshop) -> None:
 
 def _problems(shop: Workshop) -> None:
     """Rows held back and rows to look at again, beside the problems that reading the files has found."""
+    shop.stage("session_repeated")
     for check in FARM_CHECKS:
         shop.make(check, sql("checks", check))
     found = FROM_FIRST_DAY.format(

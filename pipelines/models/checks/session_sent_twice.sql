@@ -1,17 +1,9 @@
 -- One row is one file of which at least half the identified ewes of a session, and not just a few, count from
 -- another file: most likely the same session sent twice, the second time corrected.
-with repeated as (
-    select l.farm, l.scored_on, l.file_id, l.file, kept.file as other, count(distinct l.ewe) as ewes
-    from lost_line as l
-    inner join ewe_record as kept on kept.farm = l.farm and kept.scored_on = l.scored_on and kept.ewe = l.ewe
-    where l.file_id <> kept.file_id
-    group by l.farm, l.scored_on, l.file_id, l.file, kept.file
-),
-
-part as (
+with part as (
     select l.farm, l.scored_on, l.file_id, count(distinct l.ewe) as ewes
     from score_line as l
-    inner join (select distinct farm, scored_on, file_id from repeated) as lost
+    inner join (select distinct farm, scored_on, file_id from session_repeated) as lost
         on lost.farm = l.farm and lost.scored_on = l.scored_on and lost.file_id = l.file_id
     where l.ewe is not null and not l.is_second_score
     group by l.farm, l.scored_on, l.file_id
@@ -25,7 +17,7 @@ select
     || repeated.other || ' is the corrected file, let it replace this one: on the Files page, or with tupping import "'
     || repeated.other || '" --supersede "' || repeated.file || '".' as message,
     0 as held_rows, repeated.scored_on
-from repeated
+from session_repeated as repeated
 inner join part
     on part.farm = repeated.farm and part.scored_on = repeated.scored_on and part.file_id = repeated.file_id
 where repeated.ewes * 2 >= part.ewes and repeated.ewes >= 5
