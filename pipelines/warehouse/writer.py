@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import shutil
 from collections.abc import Iterator
 from contextlib import AbstractContextManager, contextmanager, suppress
@@ -21,6 +22,8 @@ Connection = duckdb.DuckDBPyConnection
 # Enough for what is worked out at once of a practice of any size (`models.workshop`); working tables that are
 # not in use meanwhile spill to the disk. With half of it some joins of many tables fail.
 WRITER_MEMORY = "200MB"
+# Each thread holds memory of its own: with 64 the limit is too low.
+WRITER_THREADS = min(8, os.cpu_count() or 1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +66,9 @@ def connected(database: Path) -> Iterator[Connection]:
     """A migrated read-write connection. The caller holds the writer's lock."""
     # What a killed run had put out of memory: DuckDB leaves it lying.
     shutil.rmtree(database.with_name(f"{database.name}.tmp"), ignore_errors=True)
-    connection = duckdb.connect(str(database), config={"memory_limit": WRITER_MEMORY})
+    connection = duckdb.connect(
+        str(database), config={"memory_limit": WRITER_MEMORY, "threads": WRITER_THREADS}
+    )
     try:
         migrate(connection, migrations())
         yield connection
