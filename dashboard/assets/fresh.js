@@ -9,6 +9,7 @@
   const UNATTENDED = 30 * 60_000;
   const TOLD = 15_000;
   const REDRAWN = 20_000;
+  const LAID_OUT = 3_000;
   const WAITING = "New figures have come in.";
 
   let shown = null;
@@ -64,6 +65,16 @@
     });
   }
 
+  // Back to where the reader stood, as soon as the page is that long again, unless they have gone on.
+  function stand(height) {
+    const began = Date.now();
+    (function scroll() {
+      window.scrollTo(0, height);
+      const there = Math.abs(window.scrollY - height) <= 1;
+      if (!there && touched < began && Date.now() < began + LAID_OUT) window.requestAnimationFrame(scroll);
+    })();
+  }
+
   async function draw() {
     const heading = document.querySelector("main h1");
     const where = window.location.href;
@@ -77,7 +88,7 @@
     if (where !== window.location.href) return;
     const folded = [...document.querySelectorAll("main details")];
     if (folded.length === open.length) folded.forEach((each, at) => (each.open = open[at]));
-    window.scrollTo(0, height);
+    stand(height);
     const again = find();
     if (again) again.focus({ preventScroll: true });
     const time = new Date().toLocaleTimeString("en-GB", { hour: "2-digit", minute: "2-digit" });
@@ -102,7 +113,7 @@
     window.setTimeout(follow, pause);
   }
 
-  for (const kind of ["pointerdown", "keydown", "touchstart"]) {
+  for (const kind of ["pointerdown", "keydown", "touchstart", "wheel"]) {
     document.addEventListener(kind, () => (touched = Date.now()), { passive: true });
   }
   document.addEventListener("input", (event) => {
