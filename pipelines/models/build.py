@@ -173,7 +173,8 @@ def _predicted(
 def _learned(
     shop: Workshop, practice: pd.DataFrame, known: growth.Variances, settings: Settings
 ) -> Iterator[Mapping[str, pd.DataFrame]]:
-    for sessions in shop.take_in_turn("tupping_session", *SESSION):
+    # each session is set against all intervals of its farm, which has the more the longer it is followed
+    for sessions in shop.take_in_turn("tupping_session", *SESSION, weight=20):
         found = growth.learned(sessions, practice, [known] * len(sessions), settings)
         yield {"farm_learned": found, "farm_growth_figure": growth.growth_figures(found, settings)}
 

@@ -222,10 +222,13 @@ class Workshop:
         frame: pd.DataFrame = self.connection.execute(TAKE.format(name=name, order=_columns(order))).df()
         return frame
 
-    def take_in_turn(self, name: str, *order: str) -> Iterator[pd.DataFrame]:
-        """The same in parts of some farms each, at least one, in the order of the farms."""
+    def take_in_turn(self, name: str, *order: str, weight: int = 1) -> Iterator[pd.DataFrame]:
+        """The same in parts of some farms each, at least one, in the order of the farms.
+
+        `weight`: how many rows of counts a row is worth, where more is made of it.
+        """
         query = TAKE_SOME.format(name=name, order=_columns(order))
-        for farms in self._turns(name, COUNTS_AT_ONCE):
+        for farms in self._turns(name, COUNTS_AT_ONCE // weight):
             first, last = (farms[0], farms[-1]) if farms else ("", "")
             yield self.connection.execute(query, [first, last]).df()
 
