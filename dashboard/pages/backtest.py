@@ -6,6 +6,7 @@ import dash
 from dash.development.base_component import Component
 
 from dashboard import data
+from dashboard.components.plain import drawn
 from dashboard.views import backtest
 
 dash.register_page(  # type: ignore[no-untyped-call]
@@ -16,6 +17,6 @@ dash.register_page(  # type: ignore[no-untyped-call]
 )
 
 
-def layout(**_query: Any) -> list[Component]:
+def layout(**_query: Any) -> Component:
     """The page; it is the same for every link."""
-    return backtest.page(data.past(data.reader()))
+    return drawn(backtest.page(data.past(data.reader())))

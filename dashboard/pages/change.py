@@ -5,6 +5,7 @@ from typing import Any
 import dash
 from dash.development.base_component import Component
 
+from dashboard.components.plain import drawn
 from dashboard.intake import looking
 from dashboard.views import change
 from dashboard.views.change import ChangeState
@@ -17,7 +18,7 @@ dash.register_page(  # type: ignore[no-untyped-call]
 )
 
 
-def layout(sha256: str = "", **query: Any) -> list[Component]:
+def layout(sha256: str = "", **query: Any) -> Component:
     """The page that the link asks for."""
     state = ChangeState.from_query(query)
-    return change.page(sha256, state, looking.held(sha256, state.by))
+    return drawn(change.page(sha256, state, looking.held(sha256, state.by)))

@@ -6,6 +6,7 @@ import dash
 from dash.development.base_component import Component
 
 from dashboard import data
+from dashboard.components.plain import drawn
 from dashboard.views import compare, day
 from dashboard.views.state import CompareState
 
@@ -14,8 +15,8 @@ dash.register_page(  # type: ignore[no-untyped-call]
 )
 
 
-def layout(**query: Any) -> list[Component]:
+def layout(**query: Any) -> Component:
     """The page that the link asks for."""
     state = CompareState.from_query(query)
     reader = data.reader()
-    return day.told(data.other_day(reader), compare.page(state, data.compare(reader, state)))
+    return drawn(day.told(data.other_day(reader), compare.page(state, data.compare(reader, state))))

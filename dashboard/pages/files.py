@@ -6,6 +6,7 @@ import dash
 from dash.development.base_component import Component
 
 from dashboard import data
+from dashboard.components.plain import drawn
 from dashboard.intake import looking
 from dashboard.views import day, files
 from dashboard.views.state import FilesState
@@ -15,9 +16,9 @@ dash.register_page(  # type: ignore[no-untyped-call]
 )
 
 
-def layout(**query: Any) -> list[Component]:
+def layout(**query: Any) -> Component:
     """The page that the link asks for."""
     state = FilesState.from_query(query)
     reader = data.reader()
     page = files.page(state, data.files(reader, state), looking.abilities())
-    return day.told(data.other_day(reader), page)
+    return drawn(day.told(data.other_day(reader), page))

@@ -6,6 +6,7 @@ import dash
 from dash.development.base_component import Component
 
 from dashboard import data
+from dashboard.components.plain import drawn
 from dashboard.views import day, flocks
 from dashboard.views.state import FlocksState
 
@@ -14,8 +15,8 @@ dash.register_page(  # type: ignore[no-untyped-call]
 )
 
 
-def layout(**query: Any) -> list[Component]:
+def layout(**query: Any) -> Component:
     """The page that the link asks for."""
     state = FlocksState.from_query(query)
     reader = data.reader()
-    return day.told(data.other_day(reader), flocks.page(state, data.flocks(reader, state)))
+    return drawn(day.told(data.other_day(reader), flocks.page(state, data.flocks(reader, state))))

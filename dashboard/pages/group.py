@@ -6,6 +6,7 @@ import dash
 from dash.development.base_component import Component
 
 from dashboard import access, data
+from dashboard.components.plain import drawn
 from dashboard.views import group
 from dashboard.views.state import GroupState
 
@@ -14,7 +15,7 @@ dash.register_page(  # type: ignore[no-untyped-call]
 )
 
 
-def layout(**query: Any) -> list[Component]:
+def layout(**query: Any) -> Component:
     """The page for the group that is chosen."""
     may = access.may("release")
-    return group.page(data.groups(data.reader(), GroupState.from_query(query)) if may else None)
+    return drawn(group.page(data.groups(data.reader(), GroupState.from_query(query)) if may else None))

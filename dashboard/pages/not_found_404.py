@@ -5,6 +5,7 @@ from typing import Any
 import dash
 from dash.development.base_component import Component
 
+from dashboard.components.plain import drawn
 from dashboard.views import missing
 
 dash.register_page(  # type: ignore[no-untyped-call]
@@ -12,6 +13,6 @@ dash.register_page(  # type: ignore[no-untyped-call]
 )
 
 
-def layout(**_query: Any) -> list[Component]:
+def layout(**_query: Any) -> Component:
     """The page for every address that is not one of ours."""
-    return missing.page()
+    return drawn(missing.page())

@@ -5,6 +5,7 @@ from typing import Any
 import dash
 from dash.development.base_component import Component
 
+from dashboard.components.plain import drawn
 from dashboard.intake import looking
 from dashboard.views import offer
 from dashboard.views.offer_state import OfferState
@@ -14,7 +15,7 @@ dash.register_page(  # type: ignore[no-untyped-call]
 )
 
 
-def layout(token: str = "", **query: Any) -> list[Component]:
+def layout(token: str = "", **query: Any) -> Component:
     """The page that the link asks for."""
     state = OfferState.from_query(query)
-    return offer.page(token, state, looking.page(token, state))
+    return drawn(offer.page(token, state, looking.page(token, state)))

@@ -6,6 +6,7 @@ import dash
 from dash.development.base_component import Component
 
 from dashboard import data
+from dashboard.components.plain import drawn
 from dashboard.views import scorers
 
 dash.register_page(  # type: ignore[no-untyped-call]
@@ -13,6 +14,6 @@ dash.register_page(  # type: ignore[no-untyped-call]
 )
 
 
-def layout(**_query: Any) -> list[Component]:
+def layout(**_query: Any) -> Component:
     """The page, which has no filters."""
-    return scorers.page(data.scorers(data.reader()))
+    return drawn(scorers.page(data.scorers(data.reader())))

@@ -7,6 +7,7 @@ from dash.development.base_component import Component
 
 from dashboard import data
 from dashboard.brief.choices import Choices
+from dashboard.components.plain import drawn
 from dashboard.views import farm, visit
 
 dash.register_page(  # type: ignore[no-untyped-call]
@@ -14,8 +15,8 @@ dash.register_page(  # type: ignore[no-untyped-call]
 )
 
 
-def layout(code: str = "", **query: Any) -> list[Component]:
+def layout(code: str = "", **query: Any) -> Component:
     """The page that the link asks for."""
     choices = Choices.from_query(query)
     plain = farm.code_of(code)
-    return visit.page(plain, choices, data.visit(data.reader(), plain, choices.season))
+    return drawn(visit.page(plain, choices, data.visit(data.reader(), plain, choices.season)))
