@@ -32,7 +32,10 @@
   new MutationObserver(function () {
     if (left === null || document.activeElement !== document.body) return;
     const again = document.querySelector(`form[data-filters] [name="${CSS.escape(left)}"]`);
-    if (again) again.focus({ preventScroll: true });
+    if (!again) return;
+    const fold = again.closest("details");
+    if (fold) fold.open = true; // nothing in a closed one takes the focus
+    again.focus({ preventScroll: true });
   }).observe(document.documentElement, { childList: true, subtree: true });
 
   document.addEventListener("submit", function (event) {

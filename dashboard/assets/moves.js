@@ -3,7 +3,8 @@
 (function () {
   "use strict";
 
-  const FLOCKS = "/";
+  // pages that are reached from one of those at the top
+  const UNDER = { "/": ["/farm/", "/visit/"], "/compare": ["/scorers", "/group"], "/files": ["/offer/", "/change/"] };
   let shown = null;
   let seen = { heading: null, text: "" };
 
@@ -12,7 +13,7 @@
     for (const way of document.querySelectorAll(".top nav a")) {
       const target = way.getAttribute("href");
       if (target === path) way.setAttribute("aria-current", "page");
-      else if (target === FLOCKS && path.startsWith("/farm/")) way.setAttribute("aria-current", "true");
+      else if ((UNDER[target] || []).some((start) => path.startsWith(start))) way.setAttribute("aria-current", "true");
       else way.removeAttribute("aria-current");
     }
   }

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date, datetime
 from typing import Any
 
@@ -11,6 +12,7 @@ from pipelines.readiness import words
 
 NO_FIGURE = "not known"
 PERCENT = "\u00a0%"  # kept on the line of its number
+DAY_OF = re.compile(r"\b(\d{1,2}) (?=(?:Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec)\b)")
 
 
 def missing(value: Any) -> bool:
@@ -77,8 +79,8 @@ def listed(parts: list[str]) -> str:
 
 
 def sentence(text: str) -> str:
-    """First letter large, one full stop at the end."""
-    trimmed = text.strip().replace(" %", PERCENT)
+    """First letter large, one full stop at the end; days are kept on the line of their month."""
+    trimmed = DAY_OF.sub("\\1\u00a0", text.strip().replace(" %", PERCENT))
     if not trimmed:
         return ""
     return trimmed[0].upper() + trimmed[1:] + ("" if trimmed.endswith((".", "?", "!")) else ".")

@@ -12,6 +12,7 @@ from dash.development.base_component import Component
 from dashboard import ids
 from dashboard.components import dropping, filters, frame, links, notice, words
 from dashboard.components.attributes import attributes
+from dashboard.components.folding import folded
 from dashboard.components.picture import save_table
 from dashboard.data import PAGE_ROWS, Files
 from dashboard.views.flocks import records
@@ -21,6 +22,7 @@ from pipelines.warehouse.offers import what_was_told
 
 PATH = "/files"
 OPEN_AT_ONCE = 8
+FEW = 8  # files that a phone shows whole
 STATUS_WORDS = {
     "imported": "imported whole",
     "imported_with_problems": "with problems",
@@ -116,13 +118,18 @@ def _list(state: FilesState, data: Files, may: Abilities) -> list[Component]:
     problems: dict[tuple[str, ...], list[Mapping[str, Any]]] = {}
     for problem in records(data.problems):
         problems.setdefault(_record(problem), []).append(problem)
+    rows = records(data.files)
+    whole = state != FilesState() or len(rows) <= FEW
+    near = rows if whole else [row for row in rows if _record(row) in problems]
+    rest = [] if whole else [row for row in rows if _record(row) not in problems]
     ways = filters.pages(PATH, state, data.found, PAGE_ROWS)
     return [
         html.Ol(
-            [_file(row, problems.get(_record(row)), may) for row in records(data.files)],
+            [_file(row, problems.get(_record(row)), may) for row in near],
             id=ids.FILE_LIST,
             className="files",
         ),
+        *([_nothing_to_do(rest, may)] if rest else []),
         *([ways] if ways else []),
         html.P(
             [
@@ -132,6 +139,13 @@ def _list(state: FilesState, data: Files, may: Abilities) -> list[Component]:
             className="keep",
         ),
     ]
+
+
+def _nothing_to_do(rows: Sequence[Mapping[str, Any]], may: Abilities) -> Component:
+    """Files with no problem; nobody looks for those on a phone unless by name."""
+    said = f"{words.count(len(rows), 'file')} with nothing to check"
+    files = html.Ol([_file(row, None, may) for row in rows], className="files")
+    return folded(html.Span(html.Strong(said)), [files], handle_at_desk=False)
 
 
 def _record(row: Mapping[str, Any]) -> tuple[str, ...]:

@@ -12,23 +12,17 @@ from dash.development.base_component import Component
 from dashboard import ids
 from dashboard.components import card, filters, frame, links, notice, words
 from dashboard.components.attributes import attributes
+from dashboard.components.folding import folded
 from dashboard.components.picture import picture, save_table
 from dashboard.data import PAGE_ROWS, Flocks
 from dashboard.figures.funnel import funnel
+from dashboard.views.flocks_list import portions, status_words
 from dashboard.views.state import STATUSES, FlocksState
 from pipelines.queries import Overview
 from pipelines.settings import STAGES, SYSTEMS
 
 PATH = "/"
 NAMED = 4  # flocks standing out, above which they are only counted
-STATUS_WORDS = {
-    "act now": ("needs action now", "need action now"),
-    "cannot be judged": ("cannot be judged", "cannot be judged"),
-    "watch": ("to watch", "to watch"),
-    "on course": ("on course", "on course"),
-    "not scored": ("not scored yet", "not scored yet"),
-    "tupping begun": ("past the rams going in", "past the rams going in"),
-}
 
 
 def page(state: FlocksState, data: Flocks | None) -> list[Component]:
@@ -52,7 +46,7 @@ def headline(state: FlocksState, overview: Overview) -> Component:
     parts: list[str | Component] = []
     for status in STATUSES:
         if number := counts.get(status, 0):
-            text: list[Any] = [html.Strong(str(number)), f" {STATUS_WORDS[status][number > 1]}"]
+            text: list[Any] = [html.Strong(str(number)), f" {status_words(status, number)}"]
             current = attributes(aria_current="true") if state.status == status else {}
             link = dcc.Link(text, href=PATH + state.search(status=status, page=1), className="count")
             parts.append(html.Li(link, className=f"status-{status.replace(' ', '-')}", **current))
@@ -73,7 +67,9 @@ def _filters(state: FlocksState, data: Flocks) -> Component:
         ),
         filters.find("Find a farm", state.find),
     ]
-    return filters.form(PATH, fields, clear=state != FlocksState(season=state.season))
+    chosen = state != FlocksState(season=state.season)
+    form = filters.form(PATH, fields, clear=chosen)
+    return folded(html.Span("Choose flocks"), [form], handle_at_desk=False, stands_open=chosen)
 
 
 def _list(state: FlocksState, data: Flocks) -> list[Component]:
@@ -94,7 +90,7 @@ def _list(state: FlocksState, data: Flocks) -> list[Component]:
             f"{words.percent(data.too_many)}, above which there are too many thin.",
             className="about",
         ),
-        card.call_list(records(data.calls), setting, ids.FLOCK_LIST),
+        *portions(records(data.calls), setting, state),
         *([ways] if ways else []),
         html.P(
             [
@@ -136,10 +132,16 @@ def _funnel(state: FlocksState, data: Flocks) -> list[Component]:
     drawn = funnel(data.points, data.limits, data.average, data.too_many)
     return [
         html.P(f"{about} {_stand_out(data)}"),
-        picture(ids.FUNNEL, drawn, links.table("funnel", state.search())),
-        html.Details(
-            [html.Summary("How to read this"), *[html.P(text) for text in _method(state, data)]],
-            className="problems",
+        folded(
+            html.Span("The picture: share thin, against how many were scored"),
+            [
+                picture(ids.FUNNEL, drawn, links.table("funnel", state.search())),
+                html.Details(
+                    [html.Summary("How to read this"), *[html.P(text) for text in _method(state, data)]],
+                    className="problems",
+                ),
+            ],
+            handle_at_desk=False,
         ),
     ]
 

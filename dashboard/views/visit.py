@@ -17,6 +17,7 @@ from dashboard.brief.stop import mistakes, stop
 from dashboard.brief.tables import Tables
 from dashboard.components import filters, frame, links, notice, words
 from dashboard.components.attributes import attributes
+from dashboard.components.folding import folded
 from dashboard.components.picture import picture
 from dashboard.figures.precision import precision as drawn
 from pipelines.readiness.energy import weight_systems
@@ -76,11 +77,17 @@ def _next_time(code: str, choices: Choices, data: Tables) -> Component:
     ]
     figure = drawn(precision(data, choices.flock), ewes_to_score(data, choices), choices.within / 100)
     table = links.printed("precision.csv", choices.search(), code)
-    return _section(next_time(data, choices), fields, picture(ids.PRECISION, figure, table))
+    worth = folded(
+        html.Span(figure.layout["meta"]["title"]),
+        [picture(ids.PRECISION, figure, table)],
+        handle_at_desk=False,
+    )
+    return _section(next_time(data, choices), fields, worth)
 
 
 def _stop(_code: str, choices: Choices, data: Tables) -> Component:
-    return html.Section([*_part(stop(data, choices)), *_part(mistakes(data, choices), html.H3)])
+    errs = mistakes(data, choices)
+    return html.Section([*_part(stop(data, choices)), folded(html.H3(errs.title), _said(errs))])
 
 
 def _examine(_code: str, choices: Choices, data: Tables) -> Component:
@@ -90,7 +97,7 @@ def _examine(_code: str, choices: Choices, data: Tables) -> Component:
         _choice("sensitivity", "The test finds, % of cases", SENSITIVITY, choices.sensitivity),
         filters.number("negatives", "Negatives to judge", choices.negatives, (1, 9_999), 1),
     ]
-    return _section(examine(data, choices), fields)
+    return _section(examine(data, choices), fields, fold_table="Cause by cause: the usual samples")
 
 
 def _feed(_code: str, choices: Choices, data: Tables) -> Component:
@@ -109,10 +116,9 @@ def _feed(_code: str, choices: Choices, data: Tables) -> Component:
     )
 
 
-def _section(part: Part, fields: list[Component], *more: Component) -> Component:
-    return html.Section(
-        [html.H2(part.title), html.Div(fields, className="filters"), *_said(part, "answer"), *more]
-    )
+def _section(part: Part, fields: list[Component], *more: Component, fold_table: str = "") -> Component:
+    said = _said(part, "answer", fold_table)
+    return html.Section([html.H2(part.title), html.Div(fields, className="filters"), *said, *more])
 
 
 def _choice(name: str, label: str, usual: tuple[float, ...], chosen: float) -> Component:
@@ -125,13 +131,17 @@ def _part(part: Part, heading: Any = html.H2) -> list[Component]:
     return [heading(part.title), *_said(part)]
 
 
-def _said(part: Part, style: str | None = None) -> list[Component]:
-    """A part in words: sentences (the first in `style`), its table, what to beware of, sources in small."""
+def _said(part: Part, style: str | None = None, fold_table: str = "") -> list[Component]:
+    """A part in words: sentences (the first in `style`), its table, what to beware of, sources in small.
+
+    With `fold_table` a phone folds a long table under that handle.
+    """
     said: list[Component] = [
         html.P(sentence, className=None if place else style) for place, sentence in enumerate(part.sentences)
     ]
     if part.lines:
-        said.append(_table(part))
+        table = _table(part)
+        said.append(folded(html.Span(fold_table), [table], handle_at_desk=False) if fold_table else table)
     if part.cautions:
         said.append(html.Ul([html.Li(caution) for caution in part.cautions], className="cautions"))
     return said + [html.P(source, className="sources") for source in part.sources]

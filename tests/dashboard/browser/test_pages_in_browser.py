@@ -44,6 +44,7 @@ def test_a_page_draws_everything_quietly_and_without_barriers(
     page = opened(path, size)
     expect(page.locator("main h1")).to_have_text(heading)
     expect(page.locator("figure .js-plotly-plot")).to_have_count(pictures)
+    unfold(page)
     if pictures:
         expect(page.locator(".js-plotly-plot .main-svg").first).to_be_visible()
     page.screenshot(path=tmp_path / f"{name}-{size[0]}.png", full_page=True)
@@ -69,6 +70,11 @@ def test_a_page_at_the_door_is_quiet_and_without_barriers(
     goes_dark_and_onto_paper(page, barriers)
     assert seen.complaints == []
     passed(f"page {name}", size, "nothing sticks out, axe, dark, paper, no console error")
+
+
+def unfold(page: Page) -> None:
+    """What is folded must not stick out or bar anybody either."""
+    page.evaluate("for (const fold of document.querySelectorAll('main details')) fold.open = true")
 
 
 def goes_dark_and_onto_paper(page: Page, barriers: Barriers) -> None:
@@ -102,6 +108,7 @@ def test_a_filter_goes_into_the_link_and_the_link_reopens_the_view(opened: Open)
 @SIZES
 def test_no_name_in_the_funnel_is_written_across_another(size: tuple[int, int], opened: Open) -> None:
     page = opened("/", size)
+    unfold(page)
     names = page.locator("#thin-funnel .annotation-text")
     expect(names.first).to_be_visible()
     boxes = [box for name in names.all() if name.is_visible() and (box := name.bounding_box())]
@@ -192,6 +199,38 @@ def test_a_farm_on_a_phone_is_short_and_its_folds_open_by_keyboard(opened: Open,
     expect(folded).to_be_visible()
     assert page.locator("#scores .main-svg").first.bounding_box()["width"] > 250  # type: ignore[index]
     assert seen.complaints == []
+
+
+@pytest.mark.parametrize(("path", "handle", "inside"), [
+    ("/", "7 to watch: Crûg Ewyll", ".call h3 >> text=Mornskail"),
+    ("/", "Choose flocks", "select[name=system]"),
+    ("/", "The picture", "#thin-funnel .main-svg >> nth=0"),
+    ("/files", "47 files with nothing to check", "text=BLAS18-2024-07-18.csv"),
+])  # fmt: skip
+def test_a_list_on_a_phone_is_short_and_its_folds_open_by_keyboard(
+    path: str, handle: str, inside: str, opened: Open
+) -> None:
+    page = opened(path, PHONE)
+    summary = page.locator("summary", has_text=handle)
+    expect(summary).to_be_visible()
+    assert page.evaluate("document.documentElement.scrollHeight") <= 4_500  # 9,369 and 10,294 with all open
+    expect(page.locator(inside)).not_to_be_visible()
+    summary.focus()
+    page.keyboard.press("Enter")
+    expect(page.locator(inside)).to_be_visible()
+
+
+def test_what_a_phone_folds_stands_open_at_a_desk_without_a_handle(opened: Open) -> None:
+    page = opened("/", DESK)
+    expect(page.locator(".call h3", has_text="Yarlescleugh")).to_be_visible()
+    assert page.locator(".call").count() == 26
+    assert [each for each in page.locator(".phone-only > summary").all() if each.is_visible()] == []
+
+
+def test_filters_that_were_chosen_are_seen_on_a_phone(opened: Open) -> None:
+    page = opened("/?status=watch", PHONE)
+    expect(page.locator("select[name=status]")).to_be_visible()
+    expect(page.locator(".call h3", has_text="Krannowside")).to_be_visible()
 
 
 def test_a_farm_at_a_desk_stands_unfolded_but_for_the_tags(opened: Open) -> None:
