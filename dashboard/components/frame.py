@@ -39,7 +39,7 @@ def frame(signed_in: Account | None = None) -> Component:
                 hidden=True,
             ),
             html.Main(dash.page_container, id=ids.MAIN, tabIndex=-1),
-            html.P(dcc.Link("New here? Take the tour", href="/tour"), className="foot"),
+            html.Footer(dcc.Link("New here? Take the tour", href="/tour"), className="foot"),
         ],
         className="frame",
     )

@@ -9,8 +9,9 @@ from dash.development.base_component import Component
 
 from dashboard import ids
 from dashboard.components import frame, links, notice, words
+from dashboard.components.folding import folded
 from dashboard.components.picture import picture
-from dashboard.components.scrolling import scrolling
+from dashboard.components.scrolling import scrolling, stacking
 from dashboard.data import Past
 from dashboard.figures.calibration import held, places
 from pipelines.models.past import METHODS, MINE, STILL
@@ -116,35 +117,36 @@ def _points(share: float) -> str:
 
 def _table(found: dict[str, Report]) -> Component:
     heads = (
-        "",
+        "Rule",
         "Mean error",
-        "Expected less recorded",
-        *(f"{level:.0%} ranges held" for level in LEVELS),
-        "CRPS",
+        "Expected on average",
+        *(f"{level * 100:.0f}{words.PERCENT} ranges held" for level in LEVELS),
+        "Whole range (CRPS)",
     )
     rows = [
-        html.Tr(
-            [
-                html.Th(NAMES[method], scope="row"),
-                html.Td(_points(report.mean_absolute_error)),
-                html.Td(f"{report.bias * 100:+.0f} points".replace("-", "−")),
-                *[html.Td(words.percent(share)) for share in report.covered],
-                html.Td(f"{report.crps:.3f}"),
-            ]
+        (
+            NAMES[method],
+            _points(report.mean_absolute_error),
+            _lean(report.bias),
+            *(words.percent(share) for share in report.covered),
+            f"{report.crps:.3f}",
         )
         for method, report in ((method, found[method]) for method in METHODS)
     ]
     note = (
-        "Mean error is in percentage points of the flock. CRPS is a score for the whole range, in shares of "
-        "the flock: the smaller the better, and a range that is too narrow is punished."
+        "Mean error is in percentage points of the flock. CRPS (continuous ranked probability score) marks "
+        "the whole range, in shares of the flock: the smaller the better, and a range that is too narrow is "
+        "punished."
     )
-    head = html.Thead(html.Tr([html.Th(head.replace("%", words.PERCENT), scope="col") for head in heads]))
-    return html.Div(
-        [
-            scrolling("This working and two simple rules", head, rows),
-            html.P(note, className="meaning"),
-        ]
-    )
+    return html.Div([stacking(heads, rows), html.P(note, className="meaning")])
+
+
+def _lean(bias: float) -> str:
+    """Whether more or fewer ewes were expected to be ready than were."""
+    points = round(abs(bias) * 100)
+    if not points:
+        return "as many as came"
+    return f"{words.count(points, 'point')} too {'many' if bias > 0 else 'few'}"
 
 
 def _named(data: Past) -> Component | None:
@@ -170,14 +172,16 @@ def _horizons(data: Past) -> list[Component]:
         *(f"Mean error: {NAMES[method]}" for method in METHODS),
         f"90{words.PERCENT} ranges held: {NAMES[MINE]}",
     )
-    head = html.Thead(html.Tr([html.Th(text, scope="col") for text in heads]))
-    rows = [_horizon(f"{first} to {later}", found) for (first, later), found in data.horizons.items()]
+    rows = [
+        (f"{first} to {later}".capitalize(), *_horizon(found))
+        for (first, later), found in data.horizons.items()
+    ]
     return [
         html.P(
             "A visit at weaning asks about tupping. Here each later session is predicted from each earlier "
             "one, also where another was scored between the two: what that one showed is then not used."
         ),
-        scrolling("Errors by how far ahead was predicted", head, rows),
+        stacking(heads, rows),
         html.P(
             "The further ahead, the more is done with the ewes in between: thin ones drawn out, fields "
             "changed. How far those that are right are held is learned from sessions that lay before each "
@@ -189,19 +193,15 @@ def _horizons(data: Past) -> list[Component]:
     ]
 
 
-def _horizon(name: str, found: Mapping[str, Report]) -> Component:
-    head = html.Th(name.capitalize(), scope="row")
+def _horizon(found: Mapping[str, Report]) -> tuple[str, ...]:
     if not found:
-        return html.Tr([head, html.Td("none yet", colSpan=len(METHODS) + 2)])
+        return ("none yet", *("–" for _ in METHODS), "–")
     mine = found[MINE]
     few = ", few: chance plays a large part" if mine.predictions < FEW else ""
-    return html.Tr(
-        [
-            head,
-            html.Td(f"{mine.predictions}{few}"),
-            *[html.Td(_points(found[method].mean_absolute_error)) for method in METHODS],
-            html.Td(words.percent(mine.covered[-1])),
-        ]
+    return (
+        f"{mine.predictions}{few}",
+        *(_points(found[method].mean_absolute_error) for method in METHODS),
+        words.percent(mine.covered[-1]),
     )
 
 
@@ -235,15 +235,17 @@ def _worlds() -> Component:
         for trial in TRIALS
     ]
     return html.Section(
-        [
-            html.H2("In worlds whose truth is known"),
-            html.P(
-                "Four hundred simulated farms, their truth not told to the working: how many of its "
-                f"90{words.PERCENT} ranges held. The first world is as the working assumes; the others "
-                "break what it assumes, one thing at a time, or differ in how far ewes are held that have "
-                "come right, which it has to find out from earlier sessions. Scorers who drift mislead it "
-                "about the truth, and no record tells: recalibrate before the season."
-            ),
-            scrolling("Simulated worlds", head, rows),
-        ]
+        folded(
+            html.H2("Tried on simulated farms"),
+            [
+                html.P(
+                    "Four hundred simulated farms, their truth not told to the working: how many of its "
+                    f"90{words.PERCENT} ranges held. The first world is as the working assumes; the others "
+                    "break what it assumes, one thing at a time, or differ in how far ewes are held that "
+                    "have come right, which it has to find out from earlier sessions. Scorers who drift "
+                    "mislead it about the truth, and no record tells: recalibrate before the season."
+                ),
+                scrolling("Simulated worlds", head, rows),
+            ],
+        )
     )

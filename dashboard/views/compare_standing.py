@@ -18,7 +18,7 @@ from dashboard.views.flocks import records
 def table(data: Compare, rows: pd.DataFrame) -> Component:
     """One row per flock of `rows` (sessions of `data`), most thin ewes first."""
     headings = (
-        "", "Thin, as scored", "Allowing for luck", f"Over {words.percent(data.too_many)}?",
+        "Flock", "Thin, as scored", "Allowing for luck", f"Over {words.percent(data.too_many)}?",
         "Place, most thin first", "To the best quarter", f"Since {data.season - 1}",
     )  # fmt: skip
     head = html.Tr([html.Th(text, scope="col") for text in headings])

@@ -86,18 +86,20 @@ def past(code: str, state: FarmState, data: FarmPage) -> list[Component]:
     rows = records(data.past.sort_values("season", ascending=False))
     return [
         html.P("The last session before the rams went in, season by season."),
-        _shares_table([(f"{row['season']}, {words.short_day(row['scored_on'])}", row) for row in rows]),
+        _shares_table(
+            "Season", [(f"{row['season']}, {words.short_day(row['scored_on'])}", row) for row in rows]
+        ),
         farm_trend.changes(records(data.trend)),
         html.P(save_table(links.table("seasons", state.search(), code)), className="keep"),
     ]
 
 
 def _table(rows: list[Mapping[str, Any]]) -> Component:
-    return _shares_table([(group_name(row["group"]), row) for row in rows])
+    return _shares_table("Group", [(group_name(row["group"]), row) for row in rows])
 
 
-def _shares_table(rows: list[tuple[str, Mapping[str, Any]]]) -> Component:
-    headings = ("", "Ewes", "Thin", "On target", "Over", "")
+def _shares_table(what: str, rows: list[tuple[str, Mapping[str, Any]]]) -> Component:
+    headings = (what, "Ewes", "Thin", "On target", "Over", "As a bar")
     head = html.Tr([html.Th(text, scope="col") for text in headings])
     return html.Table(
         [html.Thead(head), html.Tbody([_row(name, row) for name, row in rows])], className="shares"
