@@ -22,10 +22,13 @@ from pipelines.readiness.energy import (
     weight_systems,
 )
 
+GAIN = 0.1  # kg a day, the gain of the table of NRC 1985 when flushing
+
 
 def feed(tables: Tables, choices: Choices) -> Part:
     """Energy, dry matter, supplement or hectares for each group's thin ewes, as the range over systems."""
-    given = feed_values(choices)
+    given, poor = feed_values(choices), _poor(choices)
+    named = ("pasture", "supplement", "cover", *(["average hay eaten", "ripe hay"] if poor else []))
     ready_by = tables.dates().ready_by
     lines = [_line(tables, row, choices) for row in rows(tables.readiness) if row["group"] != WHOLE]
     weight = f"{choices.weight:g}{words.SPACE}kg"
@@ -47,10 +50,10 @@ def feed(tables: Tables, choices: Choices) -> Part:
         head=("Group, thin ewes", "MJ ME a day each", "kg DM a day each", "MJ ME in total", "kg DM in total",
               "Supplement, kg", "or hectares"),
         lines=tuple(line for line in lines if line),
-        cautions=reference.cautions("feeding", "health", "thin"),
+        cautions=(*poor, *reference.cautions("feeding", "health", "thin")),
         sources=(
             "Energy: NRC 1985, IPCC 2019, AFRC 1993, as in the table by system. Feed values: "
-            + sources(reference.figure("feed", figure=name) for name in ("pasture", "supplement", "cover"))
+            + sources(reference.figure("feed", figure=name) for name in named)
             + ". ME: metabolisable energy; DM: dry matter.",
         ),
     )  # fmt: skip
@@ -62,18 +65,35 @@ def _nobody(tables: Tables) -> str:
     return "No group has thin ewes that must gain."
 
 
+def _poor(choices: Choices) -> tuple[str, ...]:
+    """That on grazing as poor as hay or straw a ewe cannot gain: she does not eat enough of it to hold.
+
+    How much is eaten is known of average hay; of poorer feed it is no more.
+    """
+    pasture, weight = feed_values(choices).pasture_mj, choices.weight
+    eaten = reference.number("feed", figure="average hay eaten") * weight
+    hold = min(each.maintenance for each in needs(weight, GAIN, "flat", pasture))
+    if pasture >= reference.number("feed", figure="average hay") or eaten * pasture >= hold:
+        return ()
+    return (
+        f"Grazing of {pasture:g} MJ/kg is as poor as hay or straw: a ewe of {weight:g} kg eats about "
+        f"{eaten:.2f} kg of dry matter of it a day, {eaten * pasture:.1f} MJ, and needs at least {hold:.1f} "
+        "to hold. She cannot gain on it, and needs more supplement than the table says, which takes grazing "
+        "to hold her.",
+    )
+
+
 def by_system(choices: Choices) -> Part:
     """What each published system of energy says of one ewe, with what in it is from memory."""
     pasture = feed_values(choices).pasture_mj
-    gain = 0.1  # kg a day, the gain of the table of NRC 1985 when flushing
     lines = tuple(
         (each.system, f"{each.maintenance:.1f}", f"{each.total:.1f}", each.from_memory)
-        for each in needs(choices.weight, gain, "flat", pasture)
+        for each in needs(choices.weight, GAIN, "flat", pasture)
     )
     return Part(
         title="What each system of energy says",
         sentences=(
-            f"A dry ewe of {choices.weight:g} kg on flat pasture, and one gaining {gain * 1000:.0f} g a day.",
+            f"A dry ewe of {choices.weight:g} kg on flat pasture, and one gaining {GAIN * 1000:.0f} g a day.",
         ),
         head=("System", "Maintenance, MJ ME a day", "With the gain, MJ ME a day", "From memory, not checked"),
         lines=lines,

@@ -203,6 +203,16 @@ def test_the_cautions_of_feeding_are_the_references_own(tables: Make) -> None:
     assert "ten days" not in " ".join(said)  # no source was found for a number of days
 
 
+def test_grazing_as_poor_as_straw_is_said_to_hold_no_ewe(tables: Make) -> None:
+    poor = feed(tables(), Choices(pasture=6.5))
+    # Hybu Cig Cymru: a ewe eats 1.5 % of her weight of average hay (8.5 MJ/kg), so 70 × 0.015 × 6.5 = 6.83 MJ
+    assert "1.05 kg of dry matter of it a day, 6.8 MJ" in poor.cautions[0]
+    assert "She cannot gain on it" in poor.cautions[0] and "Hybu Cig Cymru" in poor.sources[0]
+    better = feed(tables(), Choices(pasture=8.5))
+    said = " ".join((*better.cautions, *better.sources))
+    assert "gain on it" not in said and "Hybu" not in said
+
+
 def test_feed_without_time_says_so_in_the_table(tables: Make) -> None:
     late = replace(tables(groups=1), as_of=date(2026, 10, 25))
     assert "no days are left" in feed(late, USUAL).lines[0][1]
