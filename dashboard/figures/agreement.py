@@ -20,7 +20,8 @@ def crossed(table: pd.DataFrame, first: str, second: str) -> Sketch:
     figure = Sketch()
     low = float(table[["first", "second"]].min().min()) - 0.5
     high = float(table[["first", "second"]].max().max()) + 0.5
-    figure.shape("line", x0=low, y0=low, x1=high, y1=high, line={"color": colours.SOFT_INK, "dash": "dash"})
+    line = {"color": colours.SOFT_INK, "dash": "dash"}
+    figure.shape("line", x0=low, y0=low, x1=high, y1=high, line=line, layer="below")  # not across a number
     figure.trace(
         "scatter",
         x=table["first"],

@@ -154,10 +154,14 @@ def _summary(data: Compare, middle: Quartiles) -> str:
         f"{words.count(len(data.sessions), f'{data.system} flock')} scored at {data.stage}. "
         f"On the middle farm {words.percent(middle.median)} of ewes are on target; the best quarter have "
         f"{words.percent(middle.upper)} or more, the last quarter {words.percent(middle.lower)} or fewer. "
-        f"Thin are {words.percent(thin[1])} on the middle farm, {words.percent(thin[0])} or fewer in the "
-        "best "
-        f"quarter, {words.percent(thin[2])} or more in the last."
+        f"Thin are {_few(thin[1], '')} on the middle farm, {_few(thin[0], ' or fewer')} in the best quarter, "
+        f"{words.percent(thin[2])} or more in the last."
     )
+
+
+def _few(share: float, side: str) -> str:
+    """A share and those on its other side; nothing is below none."""
+    return f"{words.percent(share)}{side}" if share else "none"
 
 
 def _share_picture(state: CompareState, rows: pd.DataFrame, middle: Quartiles) -> Component:

@@ -20,6 +20,7 @@ MAKE = "/release"
 def page(shown: GroupPage | None) -> list[Component]:
     """The whole page; None for a visitor who may not release."""
     return [
+        dcc.Link("← Compare", href="/compare", className="back"),
         html.H1("A comparison for a discussion group"),
         html.P(
             "The members see each other’s flocks side by side, by letter and without a name: a page to show, "

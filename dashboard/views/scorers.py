@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dash import html
+from dash import dcc, html
 from dash.development.base_component import Component
 
 from dashboard.brief.parts import source
@@ -12,6 +12,7 @@ from dashboard.data import Scorers
 from dashboard.figures.agreement import crossed
 from dashboard.scoring import Agreement
 from pipelines import reference
+from pipelines.reference import Figure
 from pipelines.statistics.agreement import Kappa
 
 PATH = "/scorers"
@@ -19,7 +20,10 @@ PATH = "/scorers"
 
 def page(data: Scorers | None) -> list[Component]:
     """The whole page; `data` is None until a farm is registered."""
-    heading = [html.H1("How well scorers agree")]
+    heading = [
+        dcc.Link("← Compare", href="/compare", className="back"),
+        html.H1("How well scorers agree"),
+    ]
     if data is None or not data.pairs:
         foot = [] if data is None else [frame.as_of(words.day(data.as_of))]
         return [*heading, _none_yet(), _published(), *foot]
@@ -51,7 +55,10 @@ def _section(pair: Agreement) -> Component:
             html.H2(title),
             html.P(about, className="about"),
             *[html.P(said) for said in in_words(pair)],
-            picture(f"agreement-{pair.first}-{pair.second}", figure, links.table("scorers", "")),
+            html.Div(
+                picture(f"agreement-{pair.first}-{pair.second}", figure, links.table("scorers", "")),
+                className="square",
+            ),
         ]
     )
 
@@ -96,11 +103,19 @@ def _published() -> Component:
     """What others have found, with the source."""
     items = []
     for figure in reference.figures("scorer_agreement"):
-        said = f"{figure.value:g}" if figure.value is not None else f"{figure.low:g} to {figure.high:g}"
-        items.append(
-            html.Li(f"{figure.keys['figure'].capitalize()}: {said} {figure.unit}. {source(figure)}.")
-        )
+        said = f"{figure.keys['figure'].capitalize()}: {_figure(figure)}. {source(figure)}."
+        items.append(html.Li(said))
     return html.Section([html.H2("What others have found"), html.Ul(items, className="plain-list")])
+
+
+def _figure(figure: Figure) -> str:
+    """`96 % of scores`, `weighted kappa 0.3 to 0.5`, `212 of 231 pairs`."""
+    if figure.value is None:
+        return f"{figure.unit} {figure.low:g} to {figure.high:g}"
+    if figure.unit.startswith("share of "):
+        return f"{words.percent(figure.value)} {figure.unit.removeprefix('share ')}"
+    whole = figure.value == int(figure.value)
+    return f"{figure.value:g} {figure.unit}" if whole else f"{figure.unit} {figure.value:g}"
 
 
 def _none_yet() -> Component:

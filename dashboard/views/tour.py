@@ -68,6 +68,6 @@ def page() -> list[Component]:
             className="lead",
         ),
         html.Ol(stops, className="tour"),
-        html.P(KEEPING),
+        html.Section(html.P(KEEPING)),
         notice.caution(feeding=True),
     ]
