@@ -1,7 +1,9 @@
 """A practice of two farms in a few lines, and helpers that look at a data folder from outside."""
 
 import io
-from collections.abc import Callable
+import os
+import shutil
+from collections.abc import Callable, Iterator
 from datetime import date
 from pathlib import Path
 
@@ -14,6 +16,8 @@ from pipelines.warehouse.exporting import export
 from pipelines.warehouse.importing import Given, import_paths
 from pipelines.warehouse.report import ImportReport
 from pipelines.warehouse.snapshot import Snapshot
+
+from .kill import Importing
 
 AS_OF = date(2026, 9, 20)
 
@@ -47,6 +51,31 @@ def write_files(folder: Path) -> Path:
 @pytest.fixture
 def files(tmp_path: Path) -> Path:
     return write_files(tmp_path / "files")
+
+
+@pytest.fixture(scope="session")
+def imported_once(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A data folder into which the four files were imported. Only to be copied."""
+    folder = tmp_path_factory.mktemp("imported")
+    import_paths([write_files(folder / "files")], Settings(home=folder / "home", as_of=AS_OF))
+    return folder / "home"
+
+
+@pytest.fixture
+def imported(imported_once: Path, home: Path, files: Path) -> Path:
+    """The four files, which the home of this test has taken in already."""
+    shutil.copytree(imported_once, home)
+    return files
+
+
+@pytest.fixture(scope="session")
+def importing() -> Iterator[Importing]:
+    """Starts imports in processes of their own."""
+    if not hasattr(os, "fork"):
+        pytest.skip("needs fork")
+    importing = Importing()
+    yield importing
+    importing.close()
 
 
 @pytest.fixture

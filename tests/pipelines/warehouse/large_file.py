@@ -5,12 +5,13 @@ from pathlib import Path
 
 from .conftest import REGISTER
 
-ROWS = 60_000  # three pieces
+ROWS = 18_000
+PIECE_BYTES = 350_000  # three pieces
 
 
 def text(last: str = "", flock: int = 0) -> str:
     """Many sessions of 300 ewes, with a row that is refused in the middle; another `flock` is other ewes."""
-    days = [date(year, 7, 28) + timedelta(days=day) for year in (2018, 2019) for day in range(100)]
+    days = [date(year, 7, 28) + timedelta(days=day) for year in (2018, 2019) for day in range(30)]
     rows = [
         f"NORTHBARN,{days[at // 300]},ewes,826012{flock:04}{at % 300 + 1:05},{2 + at % 5 / 2}\n"
         for at in range(ROWS)

@@ -36,9 +36,8 @@ def test_what_may_be_meant_is_asked_with_its_name() -> None:
 
 @pytest.mark.parametrize(("only_farms", "told"), [(None, True), (frozenset({"northbarn"}), False)])
 def test_whoever_may_see_some_farms_is_not_told_of_others(
-    take: Callable[..., ImportReport], files: Path, only_farms: frozenset[str] | None, told: bool
+    take: Callable[..., ImportReport], imported: Path, only_farms: frozenset[str] | None, told: bool
 ) -> None:
-    take(files)
-    (files / "slip.csv").write_text(session("northbarn", "2026-08-01", "2 3"))
-    (waits,) = take(files / "slip.csv", only_farms=only_farms).problems
+    (imported / "slip.csv").write_text(session("northbarn", "2026-08-01", "2 3"))
+    (waits,) = take(imported / "slip.csv", only_farms=only_farms).problems
     assert "2 rows wait" in waits.message and ("NORTHBARN" in waits.message) is told

@@ -32,48 +32,42 @@ def flip_a_byte(path: Path) -> None:
     path.write_bytes(content)
 
 
-def test_check_finds_nothing_amiss_after_an_import(take: Take, files: Path, settings: Settings) -> None:
-    take(files)
+def test_check_finds_nothing_amiss_after_an_import(imported: Path, settings: Settings) -> None:
     report = check(settings)
     assert (report.files, report.rows, report.faults) == (4, 20, ())  # 18 ewes and 2 farms
 
 
 def test_check_finds_a_flipped_byte_and_importing_again_puts_it_right(
-    take: Take, files: Path, settings: Settings
+    take: Take, imported: Path, settings: Settings
 ) -> None:
-    take(files)
     flip_a_byte(archived_copy(settings.home, "north-1.csv"))
     (fault,) = check(settings).faults
     assert fault.file == "north-1.csv"
     assert "checksum" in fault.what
-    take(files)
+    take(imported)
     assert check(settings).faults == ()
 
 
-def test_check_finds_a_missing_archive_file(take: Take, files: Path, settings: Settings) -> None:
-    take(files)
+def test_check_finds_a_missing_archive_file(imported: Path, settings: Settings) -> None:
     archived_copy(settings.home, "south-1.csv").unlink()
     assert [fault.file for fault in check(settings).faults] == ["south-1.csv"]
 
 
-def test_check_finds_a_lost_row(take: Take, files: Path, settings: Settings) -> None:
-    take(files)
+def test_check_finds_a_lost_row(imported: Path, settings: Settings) -> None:
     query(settings.home, "delete from score_row where file_id = 2 and line = 3")
     (fault,) = check(settings).faults
     assert "6 rows, the warehouse holds 5" in fault.what
 
 
-def test_check_finds_a_falsified_ledger(take: Take, files: Path, settings: Settings) -> None:
-    take(files)
+def test_check_finds_a_falsified_ledger(imported: Path, settings: Settings) -> None:
     query(settings.home, "update source_file set rows_refused = 4 where file = 'north-2.csv'")
     (fault,) = check(settings).faults
     assert "the ledger says 6 rows read, 6 accepted, 4 refused" in fault.what
 
 
 def test_rebuild_gives_back_a_lost_warehouse(
-    take: Take, files: Path, settings: Settings, tmp_path: Path
+    take: Take, imported: Path, settings: Settings, tmp_path: Path
 ) -> None:
-    take(files)
     (tmp_path / "fix.csv").write_text(session("NORTHBARN", "2026-08-01", "2 2.5 2 3 1.5 3"))
     take(tmp_path / "fix.csv", supersede="north-1.csv")
     withdraw_file(settings, "south-1.csv", 1)
@@ -108,20 +102,14 @@ def test_rebuild_follows_a_file_that_was_read_again(
     assert query(home, "select count(*) from score_row") == [(2,)]
 
 
-def test_rebuild_keeps_the_warehouse_when_the_archive_is_damaged(
-    take: Take, files: Path, settings: Settings
-) -> None:
-    take(files)
+def test_rebuild_keeps_the_warehouse_when_the_archive_is_damaged(imported: Path, settings: Settings) -> None:
     flip_a_byte(archived_copy(settings.home, "north-1.csv"))
     with pytest.raises(WarehouseError, match=r"north-1\.csv"):
         rebuild(settings)
     assert query(settings.home, "select count(*) from score_row") == [(18,)]
 
 
-def test_a_backup_restores_the_same_tables(
-    take: Take, files: Path, settings: Settings, tmp_path: Path
-) -> None:
-    take(files)
+def test_a_backup_restores_the_same_tables(imported: Path, settings: Settings, tmp_path: Path) -> None:
     backup(settings.home, tmp_path / "practice.tar")
     elsewhere = replace(settings, home=tmp_path / "elsewhere")
     restore(tmp_path / "practice.tar", elsewhere)

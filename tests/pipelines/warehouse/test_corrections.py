@@ -30,9 +30,8 @@ def statuses(home: Path) -> dict[object, object]:
 
 
 def test_a_corrected_file_replaces_and_shows_the_difference(
-    take: Take, files: Path, corrected: Path, home: Path
+    take: Take, imported: Path, corrected: Path, home: Path
 ) -> None:
-    take(files)
     difference = take(corrected, supersede="north-1.csv").difference
     assert difference is not None
     assert [row["ewe"] for row in difference.added] == ["7"]
@@ -43,25 +42,24 @@ def test_a_corrected_file_replaces_and_shows_the_difference(
 
 
 def test_replacing_counts_the_new_rows_only(
-    take: Take, files: Path, corrected: Path, home: Path, tmp_path: Path
+    take: Take, imported: Path, corrected: Path, home: Path, tmp_path: Path
 ) -> None:
-    take(files)
     take(corrected, supersede="north-1.csv")
     rows = exported(home)["session_summary"].decode().splitlines()
     (whole,) = [row for row in rows if row.startswith("NORTHBARN,2026,2026-08-01,weaning,ALL")]
     assert whole.split(",")[5] == "6"  # ewes 1 to 5 and 7
 
 
-def test_replacing_twice_is_replacing_once(take: Take, files: Path, corrected: Path, home: Path) -> None:
-    take(files)
+def test_replacing_twice_is_replacing_once(take: Take, imported: Path, corrected: Path, home: Path) -> None:
     first = take(corrected, supersede="north-1.csv")
     before = exported(home)
     assert take(corrected, supersede="north-1.csv").difference == first.difference
     assert exported(home) == before
 
 
-def test_a_corrected_file_may_have_the_same_name(take: Take, files: Path, home: Path, tmp_path: Path) -> None:
-    take(files)
+def test_a_corrected_file_may_have_the_same_name(
+    take: Take, imported: Path, home: Path, tmp_path: Path
+) -> None:
     again = tmp_path / "again"
     again.mkdir()
     (again / "south-1.csv").write_text(session("SOUTHBARN", "2026-09-04", "3 3 3"))
@@ -70,8 +68,7 @@ def test_a_corrected_file_may_have_the_same_name(take: Take, files: Path, home: 
     assert ledger == [("superseded",), ("imported",)]
 
 
-def test_a_refused_file_replaces_nothing(take: Take, files: Path, home: Path, tmp_path: Path) -> None:
-    take(files)
+def test_a_refused_file_replaces_nothing(take: Take, imported: Path, home: Path, tmp_path: Path) -> None:
     (tmp_path / "empty.csv").write_text("")
     report = take(tmp_path / "empty.csv", supersede="north-1.csv")
     assert report.something_refused()
@@ -79,22 +76,19 @@ def test_a_refused_file_replaces_nothing(take: Take, files: Path, home: Path, tm
 
 
 @pytest.mark.parametrize("wanted", ["nobody.csv", "0123456789abcdef"])
-def test_an_unknown_file_cannot_be_replaced(take: Take, files: Path, corrected: Path, wanted: str) -> None:
-    take(files)
+def test_an_unknown_file_cannot_be_replaced(take: Take, imported: Path, corrected: Path, wanted: str) -> None:
     with pytest.raises(WrongUseError, match=wanted):
         take(corrected, supersede=wanted)
 
 
-def test_a_register_does_not_replace_scores(take: Take, files: Path, tmp_path: Path) -> None:
-    take(files)
-    text = (files / "register.csv").read_text().replace("40", "44")
+def test_a_register_does_not_replace_scores(take: Take, imported: Path, tmp_path: Path) -> None:
+    text = (imported / "register.csv").read_text().replace("40", "44")
     (tmp_path / "register-2.csv").write_text(text)
     with pytest.raises(WrongUseError, match="cannot replace"):
         take(tmp_path / "register-2.csv", supersede="north-1.csv")
 
 
-def test_withdrawing_and_undoing_gives_the_same_tables(take: Take, files: Path, settings: Settings) -> None:
-    take(files)
+def test_withdrawing_and_undoing_gives_the_same_tables(imported: Path, settings: Settings) -> None:
     before = exported(settings.home)
     withdraw_file(settings, "south-1.csv", 1)
     without = exported(settings.home)
@@ -105,11 +99,10 @@ def test_withdrawing_and_undoing_gives_the_same_tables(take: Take, files: Path, 
 
 
 def test_a_withdrawn_file_does_not_come_back_by_importing_its_folder(
-    take: Take, files: Path, settings: Settings
+    take: Take, imported: Path, settings: Settings
 ) -> None:
-    take(files)
     withdraw_file(settings, "south-1.csv", 1)
-    report = take(files)
+    report = take(imported)
     (outcome,) = [outcome for outcome in report.files if outcome.file == "south-1.csv"]
     assert outcome.status == "withdrawn"
     assert "--undo" in outcome.note
@@ -126,28 +119,24 @@ def test_withdrawing_takes_the_copies_with_it(
     assert b"SOUTHBARN" not in exported(settings.home)["session_summary"]
 
 
-def test_a_file_is_also_found_by_its_checksum(take: Take, files: Path, settings: Settings) -> None:
-    take(files)
+def test_a_file_is_also_found_by_its_checksum(imported: Path, settings: Settings) -> None:
     ((sha256,),) = query(settings.home, "select sha256 from source_file where file = 'north-2.csv'")
     assert withdraw_file(settings, str(sha256)[:12], 1).file == "north-2.csv"
 
 
-def test_a_retagged_ewe_keeps_one_history(take: Take, files: Path, settings: Settings) -> None:
-    take(files)
+def test_a_retagged_ewe_keeps_one_history(imported: Path, settings: Settings) -> None:
     retag_ewe(settings, "NORTHBARN", "3", "77", 1)
     history = exported(settings.home)["ewe_history"].decode()
     assert history.count("NORTHBARN,2026,77,") == 2  # scored on 1 August and 5 September
     assert "NORTHBARN,2026,3," not in history
 
 
-def test_recording_a_retag_twice_is_recording_it_once(take: Take, files: Path, settings: Settings) -> None:
-    take(files)
+def test_recording_a_retag_twice_is_recording_it_once(imported: Path, settings: Settings) -> None:
     assert retag_ewe(settings, "NORTHBARN", "3", "77", 1).recorded
     assert not retag_ewe(settings, "NORTHBARN", "3", "77", 1).recorded
 
 
-def test_retags_that_contradict_are_refused(take: Take, files: Path, settings: Settings) -> None:
-    take(files)
+def test_retags_that_contradict_are_refused(imported: Path, settings: Settings) -> None:
     retag_ewe(settings, "NORTHBARN", "3", "77", 1)
     for old, new in (("3", "78"), ("77", "3"), ("5", "5"), ("8.26E+14", "9")):
         with pytest.raises(WrongUseError):

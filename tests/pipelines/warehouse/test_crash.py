@@ -13,7 +13,7 @@ from pipelines.warehouse.crash import CRASH_POINTS, CRASH_STATUS
 from pipelines.warehouse.report import ImportReport
 
 from .conftest import exported, query, session, write_files
-from .kill import Watching, importing, kill_sometime
+from .kill import Importing, Watching, kill_sometime
 
 Take = Callable[..., ImportReport]
 
@@ -33,7 +33,7 @@ def more(tmp_path: Path) -> Path:
 
 
 @pytest.fixture(scope="module")
-def undisturbed(tmp_path_factory: pytest.TempPathFactory) -> dict[str, bytes]:
+def undisturbed(importing: Importing, tmp_path_factory: pytest.TempPathFactory) -> dict[str, bytes]:
     """What the tables are when nothing goes wrong."""
     folder = tmp_path_factory.mktemp("undisturbed")
     assert importing(write_files(folder / "files"), folder / "home").wait() == 0
@@ -43,9 +43,13 @@ def undisturbed(tmp_path_factory: pytest.TempPathFactory) -> dict[str, bytes]:
 
 @pytest.mark.parametrize("point", CRASH_POINTS)
 def test_a_crash_at_any_point_loses_and_doubles_nothing(
-    take: Take, files: Path, more: Path, undisturbed: dict[str, bytes], settings: Settings, point: str
+    importing: Importing,
+    imported: Path,
+    more: Path,
+    undisturbed: dict[str, bytes],
+    settings: Settings,
+    point: str,
 ) -> None:
-    take(files)
     before = exported(settings.home)
     with Watching(settings.home) as watching:
         assert importing(more, settings.home, point).wait() == CRASH_STATUS
@@ -60,7 +64,7 @@ def test_a_crash_at_any_point_loses_and_doubles_nothing(
 
 @pytest.mark.parametrize("point", CRASH_POINTS)
 def test_a_crash_in_the_very_first_import_is_made_good_too(
-    files: Path, settings: Settings, point: str
+    importing: Importing, files: Path, settings: Settings, point: str
 ) -> None:
     assert importing(files, settings.home, point).wait() == CRASH_STATUS
     assert importing(files, settings.home).wait() == 0
@@ -69,7 +73,9 @@ def test_a_crash_in_the_very_first_import_is_made_good_too(
 
 
 @pytest.mark.slow
-def test_two_hundred_kills_at_random_times(take: Take, files: Path, more: Path, settings: Settings) -> None:
+def test_two_hundred_kills_at_random_times(
+    importing: Importing, take: Take, files: Path, more: Path, settings: Settings
+) -> None:
     dice, kills = random.Random(4), 0
     take(files)
     start = time.perf_counter()

@@ -26,9 +26,8 @@ def status(report: ImportReport, file: str) -> str:
 
 
 @pytest.fixture
-def named(take: Take, files: Path, tmp_path: Path) -> Path:
+def named(take: Take, imported: Path, tmp_path: Path) -> Path:
     """North Barn's first file, for which two headings were named."""
-    take(files)
     path = tmp_path / "first.csv"
     path.write_text(odd("NORTHBARN", "2026-08-09"))
     take(path, headings=NAMED, remember_for="NORTHBARN")
@@ -53,8 +52,9 @@ def test_a_file_of_two_farms_is_not_read_with_the_headings_of_one(
     assert status(take(tmp_path / "both.csv"), "both.csv") == "refused"
 
 
-def test_the_farm_column_itself_may_go_by_the_farms_own_name(take: Take, files: Path, tmp_path: Path) -> None:
-    take(files)
+def test_the_farm_column_itself_may_go_by_the_farms_own_name(
+    take: Take, imported: Path, tmp_path: Path
+) -> None:
     for day in ("09", "16"):
         (tmp_path / f"{day}.csv").write_text(odd("NORTHBARN", f"2026-08-{day}", "Holding ref"))
     take(tmp_path / "09.csv", headings=NAMED | {"Holding ref": "farm"}, remember_for="NORTHBARN")

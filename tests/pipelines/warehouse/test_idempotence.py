@@ -19,10 +19,9 @@ from .conftest import exported, query, session
 Take = Callable[..., ImportReport]
 
 
-def test_importing_twice_changes_nothing(take: Take, files: Path, home: Path) -> None:
-    take(files)
+def test_importing_twice_changes_nothing(take: Take, imported: Path, home: Path) -> None:
     before, rows = exported(home, without=()), query(home, "select count(*) from score_row")
-    report = take(files)
+    report = take(imported)
     assert exported(home, without=()) == before
     assert query(home, "select count(*) from score_row") == rows == [(18,)]  # 3 files of 6 ewes
     assert {outcome.standing for outcome in report.files} == {"unchanged"}

@@ -17,7 +17,7 @@ from pipelines.warehouse.crash import CRASH_STATUS
 from pipelines.warehouse.report import ImportReport
 
 from .conftest import exported, query
-from .kill import LARGE_ONES, Watching, importing, kill_sometime
+from .kill import LARGE_ONES, Importing, Watching, kill_sometime
 from .large_file import ROWS, text, write_registers
 
 Take = Callable[..., ImportReport]
@@ -49,9 +49,15 @@ def session_files(home: Path) -> list[tuple[object, ...]]:
 
 @pytest.mark.parametrize("point", ["after_archive", "during_insert", "before_commit"])
 def test_a_kill_within_a_large_file_loses_and_doubles_nothing(
-    take: Take, files: Path, registers: Path, large: Path, settings: Settings, point: str
+    importing: Importing,
+    take: Take,
+    imported: Path,
+    registers: Path,
+    large: Path,
+    settings: Settings,
+    point: str,
 ) -> None:
-    take(files, registers)
+    take(registers)
     before = exported(settings.home)
     with Watching(settings.home) as watching:
         assert importing(large, settings.home, point, LARGE_ONES).wait() == CRASH_STATUS
@@ -66,7 +72,7 @@ def test_a_kill_within_a_large_file_loses_and_doubles_nothing(
 
 @pytest.mark.slow
 def test_thirty_kills_at_random_times_within_large_files(
-    take: Take, files: Path, registers: Path, large: Path, settings: Settings
+    importing: Importing, take: Take, files: Path, registers: Path, large: Path, settings: Settings
 ) -> None:
     dice, kills, files_done = random.Random(4), 0, 1
     take(files, registers)

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -14,7 +15,7 @@ from pipelines.warehouse.rebuilding import rebuild
 from pipelines.warehouse.report import ImportReport
 
 from .conftest import exported, query
-from .large_file import ROWS, text, write_registers
+from .large_file import PIECE_BYTES, ROWS, text, write_registers
 
 Take = Callable[..., ImportReport]
 
@@ -31,8 +32,9 @@ def folder(tmp_path: Path) -> Path:
 @pytest.fixture
 def large_ones(monkeypatch: pytest.MonkeyPatch) -> None:
     for module in (intake, large):
-        monkeypatch.setattr(module, "LARGE_BYTES", 1_000_000)
-    monkeypatch.setattr(large, "INSERT_ROWS", 20_000)
+        monkeypatch.setattr(module, "LARGE_BYTES", 300_000)
+    monkeypatch.setattr(large, "parse_chunks", partial(large.parse_chunks, size=PIECE_BYTES))
+    monkeypatch.setattr(large, "INSERT_ROWS", 6_000)
 
 
 def stored(home: Path) -> list[tuple[object, ...]]:
@@ -48,7 +50,7 @@ def test_a_large_file_gives_what_it_gives_when_read_whole(
     take(folder)
     found = exported(settings.home)
     assert found == exported(small.home)
-    assert b"all.csv,30002,score,score_out_of_range" in found["import_problem"]
+    assert b"all.csv,9002,score,score_out_of_range" in found["import_problem"]
     assert stored(settings.home) == [(ROWS - 1,)]
 
 

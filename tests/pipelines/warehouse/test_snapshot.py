@@ -32,18 +32,16 @@ def test_before_the_first_import_it_says_what_to_do(home: Path) -> None:
         pass
 
 
-def test_a_snapshot_follows_the_pointer(take: Take, files: Path, home: Path) -> None:
-    take(files)
+def test_a_snapshot_follows_the_pointer(take: Take, imported: Path, home: Path) -> None:
     snapshot = Snapshot(home)
     assert sessions(snapshot) == 3
-    (files / "north-3.csv").write_text(session("NORTHBARN", "2026-09-12", "2 3"))
-    take(files)
+    (imported / "north-3.csv").write_text(session("NORTHBARN", "2026-09-12", "2 3"))
+    take(imported)
     assert sessions(snapshot) == 4
     snapshot.close()
 
 
-def test_a_cursor_in_use_stays_on_its_generation(take: Take, files: Path, settings: Settings) -> None:
-    take(files)
+def test_a_cursor_in_use_stays_on_its_generation(imported: Path, settings: Settings) -> None:
     snapshot = Snapshot(settings.home)
     with snapshot.cursor() as cursor:
         for _ in range(5):  # more generations than are kept
@@ -54,8 +52,7 @@ def test_a_cursor_in_use_stays_on_its_generation(take: Take, files: Path, settin
     snapshot.close()
 
 
-def test_only_a_few_generations_are_kept(take: Take, files: Path, settings: Settings) -> None:
-    take(files)
+def test_only_a_few_generations_are_kept(imported: Path, settings: Settings) -> None:
     for _ in range(5):
         with open_writer(settings.home) as writer:
             publish(writer, settings)
@@ -63,8 +60,7 @@ def test_only_a_few_generations_are_kept(take: Take, files: Path, settings: Sett
     assert kept == ["gen-4.duckdb", "gen-5.duckdb", "gen-6.duckdb"]
 
 
-def test_a_generation_that_is_open_is_not_deleted(take: Take, files: Path, settings: Settings) -> None:
-    take(files)
+def test_a_generation_that_is_open_is_not_deleted(imported: Path, settings: Settings) -> None:
     snapshot = Snapshot(settings.home)
     snapshot.generation()
     for _ in range(4):
@@ -85,16 +81,14 @@ def test_a_generation_that_is_open_is_not_deleted(take: Take, files: Path, setti
         "copy import_file to '/tmp/import_file.csv'",
     ],
 )
-def test_a_snapshot_does_no_harm(take: Take, files: Path, home: Path, harm: str) -> None:
-    take(files)
+def test_a_snapshot_does_no_harm(imported: Path, home: Path, harm: str) -> None:
     snapshot = Snapshot(home)
     with snapshot.cursor() as cursor, pytest.raises(duckdb.Error):
         cursor.execute(harm).fetchall()
     snapshot.close()
 
 
-def test_many_threads_read_while_generations_change(take: Take, files: Path, settings: Settings) -> None:
-    take(files)
+def test_many_threads_read_while_generations_change(imported: Path, settings: Settings) -> None:
     snapshot, counts, failures = Snapshot(settings.home), [], []
 
     def read() -> None:
@@ -115,8 +109,7 @@ def test_many_threads_read_while_generations_change(take: Take, files: Path, set
     assert (failures, set(counts), len(counts)) == ([], {3}, 100)
 
 
-def test_a_new_day_is_published_when_asked_and_only_then(take: Take, files: Path, settings: Settings) -> None:
-    take(files)
+def test_a_new_day_is_published_when_asked_and_only_then(imported: Path, settings: Settings) -> None:
     tomorrow = replace(settings, as_of=date(2026, 9, 21))
     assert [refresh(settings), refresh(tomorrow), refresh(tomorrow)] == [False, True, False]
     snapshot = Snapshot(settings.home)
