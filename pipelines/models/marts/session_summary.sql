@@ -7,7 +7,7 @@ select
     c.thin / cast(c.ewes as double) as thin_share, c.thin_share_low, c.thin_share_high,
     (c.ewes - c.thin - c.over) / cast(c.ewes as double) as on_target_share,
     c.target_low, c.target_high,
-    c.system, c.flock_ewes,
+    c.system, cast(c.flock_ewes as integer) as flock_ewes,
     -- how many ewes a single group holds is not registered; a register may lag behind
     case
         when c."group" = 'ALL' and c.ewes > c.flock_ewes then 1e0

@@ -1,11 +1,13 @@
 """The columns of /contract.md, word for word: other people's scripts rest on them."""
 
+from importlib import import_module
 from importlib.resources import files
 from typing import Any
 
 import pytest
 
 from pipelines import models
+from pipelines.models.figures import session_figures
 
 CONTRACT = {
     "score_distribution": "farm, season, scored_on, stage, group, score, ewes",
@@ -45,6 +47,19 @@ def test_tables_have_the_same_types_with_and_without_rows(world):
     world.build()
     for table, described in empty.items():
         assert world.connection.execute(f"describe marts.{table}").fetchall() == described, table
+
+
+def test_flock_sizes_are_whole_numbers_though_a_frame_with_gaps_makes_fractions_of_them(world, monkeypatch):
+    # a column of numpy's whole numbers becomes one of fractions as soon as a register leaves a flock's size out
+    def with_gaps(counts):
+        return session_figures(counts).astype({"flock_ewes": float})
+
+    monkeypatch.setattr(import_module("pipelines.models.build"), "session_figures", with_gaps)
+    world.register("F1", ewes=None)
+    world.scores("F1", {"ewe": "1"}, {"ewe": "2", "score": 2.0})
+    world.build()
+    described = world.connection.execute("describe marts.session_summary").fetchall()
+    assert {name: kind for name, kind, *_ in described}["flock_ewes"] == "INTEGER"
 
 
 def test_dates_are_published_as_days(world):
