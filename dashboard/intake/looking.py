@@ -88,12 +88,12 @@ def abilities() -> Abilities:
     return Abilities(bring=access.may("import"), correct=access.may("withdraw"))
 
 
-def held(sha256: str, by: str) -> HeldPage | None:
+def held(record: str, by: str) -> HeldPage | None:
     """The page of an imported file; None for those who may not correct it, and when there is no such file."""
     if not access.may("withdraw"):
         return None
     try:
-        return HeldPage(*looking.look_at_held(data.settings(), sha256, by or None))
+        return HeldPage(*looking.look_at_held(data.settings(), record, by or None))
     except WarehouseBusyError:
         return HeldPage(None, trouble=BUSY)
     except GivenTwiceError as error:

@@ -32,7 +32,7 @@ def blueprint() -> flask.Blueprint:
     pages = flask.Blueprint("intake", __name__, url_prefix="/intake")
     pages.add_url_rule("/offer", "offer", in_words(_offer), methods=["POST"])
     pages.add_url_rule("/offer/<token>", "take", in_words(_take), methods=["POST"])
-    pages.add_url_rule("/change/<sha256>/<what>", "change", in_words(_change), methods=["POST"])
+    pages.add_url_rule("/change/<record>/<what>", "change", in_words(_change), methods=["POST"])
     pages.add_url_rule("/retag/<path:farm>", "retag", in_words(_retag), methods=["POST"])
     pages.add_url_rule("/session", "ready", _ready, methods=["GET"])
     pages.add_url_rule("/session", "send", in_words(_send), methods=["POST"])
@@ -85,23 +85,23 @@ def _import(offered: Offered, given: Given, seen: Look) -> reports.Report:
     return report
 
 
-def _change(sha256: str, what: str) -> flask.Response:
+def _change(record: str, what: str) -> flask.Response:
     """Withdraw a file, bring it back, or let another replace it: as it was shown, or not at all."""
     if what not in ("withdraw", "reinstate", "replace"):
         flask.abort(404)
     settings, by = data.settings(), flask.request.form.get("by", "")
     if not access.may("withdraw"):
         raise RefusedError(403, SENTENCES[403])
-    held, _ = look_at_held(settings, sha256)
+    held, _ = look_at_held(settings, record)
     if flask.request.form.get("seen") != str(held.generation):
         raise RefusedError(409, MOVED_ON)
-    access.begin("withdraw", what=what, file=held.file, sha256=sha256, by=by)
+    access.begin("withdraw", what=what, file=held.file, sha256=held.sha256, record=held.record, by=by)
     if what == "replace":
-        commands.replace_file(settings, sha256, by, WAIT_SECONDS)
+        commands.replace_file(settings, record, by, WAIT_SECONDS)
     else:
         act = commands.withdraw_file if what == "withdraw" else commands.reinstate_file
-        act(settings, sha256, WAIT_SECONDS)
-    return flask.jsonify(at=f"/change/{sha256}?done={what}")
+        act(settings, record, WAIT_SECONDS)
+    return flask.jsonify(at=f"/change/{record}?done={what}")
 
 
 def _retag(farm: str) -> flask.Response:
@@ -142,9 +142,9 @@ def _send() -> flask.Response:
 
 def _sent_before(offered: Offered, seen: Look) -> flask.Response:
     first = seen.rivals[0]
-    changes = looking.look(offered, OfferState(replaces=first.sha256)).difference
+    changes = looking.look(offered, OfferState(replaces=first.record)).difference
     said = changes.sentence() if changes else ""
     sentence = f"The practice has {first.file} already, for the same group and day. Replacing it: {said}."
-    answer = flask.jsonify(error=sentence, replaces=first.sha256)
+    answer = flask.jsonify(error=sentence, replaces=first.record)
     answer.status_code = 409
     return answer

@@ -1,4 +1,4 @@
-"""Correcting or withdrawing a file that was imported, at `/change/<sha256>`."""
+"""Correcting or withdrawing a file that was imported, at `/change/<record>`."""
 
 from typing import Any
 
@@ -12,13 +12,13 @@ from dashboard.views.change import ChangeState
 
 dash.register_page(  # type: ignore[no-untyped-call]
     __name__,
-    path_template="/change/<sha256>",
+    path_template="/change/<record>",
     name="Correct a file",
     title="Correct a file · Tupping readiness",
 )
 
 
-def layout(sha256: str = "", **query: Any) -> Component:
+def layout(record: str = "", **query: Any) -> Component:
     """The page that the link asks for."""
     state = ChangeState.from_query(query)
-    return drawn(change.page(sha256, state, looking.held(sha256, state.by)))
+    return drawn(change.page(state, looking.held(record, state.by)))

@@ -14,8 +14,10 @@ from dashboard.components.attributes import attributes
 from dashboard.intake.looking import HeldPage
 from dashboard.views.difference import changes
 from dashboard.views.offer_state import OfferState
+from dashboard.views.offer_words import file_in_words, given_in_words
 from pipelines.warehouse.difference import Difference
 from pipelines.warehouse.looking import Held
+from pipelines.warehouse.offers import what_was_told
 
 SESSIONS_SHOWN = 12
 STATUS = {"withdrawn": "Withdrawn: its rows do not count.", "superseded": "Replaced: its rows do not count."}
@@ -23,7 +25,7 @@ STATUS = {"withdrawn": "Withdrawn: its rows do not count.", "superseded": "Repla
 
 @dataclass(frozen=True, slots=True)
 class ChangeState:
-    """`by`: the SHA-256 of the file that is to replace this one; `done`: what has just been done."""
+    """`by`: the record of the file that is to replace this one; `done`: what has just been done."""
 
     by: str = ""
     done: str = ""
@@ -36,8 +38,8 @@ class ChangeState:
         return cls(by, done if done in ("withdraw", "reinstate", "replace") else "")
 
 
-def page(sha256: str, state: ChangeState, shown: HeldPage | None) -> list[Component]:
-    """The whole page of the file of this content."""
+def page(state: ChangeState, shown: HeldPage | None) -> list[Component]:
+    """The whole page of an imported file."""
     back = dcc.Link("← Files", href="/files", className="back")
     if shown is None or shown.held is None:
         told = shown.trouble if shown else "there is no such file here"
@@ -62,7 +64,8 @@ def _lead(held: Held) -> str:
     counts = STATUS.get(
         held.status, f"Its {words.count(held.rows, 'row')} count." if held.kind else "Refused."
     )
-    return f"{counts}{copies}"
+    given = given_in_words(held.told)
+    return f"{counts}{f' Given with it: {given}.' if given else ''}{copies}"
 
 
 def _sessions(held: Held) -> list[Component]:
@@ -97,9 +100,9 @@ def _stands(held: Held, state: ChangeState, difference: Difference | None) -> li
 def _replacing(held: Held, state: ChangeState, difference: Difference | None) -> list[Component]:
     parts: list[Component] = []
     if held.rivals:
-        others = [(rival.sha256, rival.file) for rival in held.rivals]
+        others = [(rival.record, file_in_words(rival.file, rival.told)) for rival in held.rivals]
         field = filters.choice("by", "A file that was imported", others, state.by, "Choose …")
-        address = f"/change/{held.sha256}"
+        address = f"/change/{held.record}"
         parts.append(
             html.Form(field, action=address, method="get", className="filters", **attributes(data_filters=""))
         )
@@ -108,7 +111,9 @@ def _replacing(held: Held, state: ChangeState, difference: Difference | None) ->
             *changes(difference),
             html.P(_send("Replace it so", held, "replace", by=state.by), className="actions"),
         ]
-    return [*parts, dropping.place("Drop the corrected file here", f"?replaces={held.sha256}")]
+    farm, day, group = (given or "" for given in what_was_told(held.told))
+    search = OfferState(farm=farm, day=day, group=group, replaces=held.record).search()
+    return [*parts, dropping.place("Drop the corrected file here", search)]
 
 
 def _out(held: Held) -> list[Component]:
@@ -125,5 +130,5 @@ def _out(held: Held) -> list[Component]:
 
 def _send(said: str, held: Held, what: str, **parts: str) -> Component:
     return dropping.send(
-        said, f"/intake/change/{held.sha256}/{what}", held.generation, "" if parts else "lesser", **parts
+        said, f"/intake/change/{held.record}/{what}", held.generation, "" if parts else "lesser", **parts
     )

@@ -16,9 +16,10 @@ from dashboard.components.folding import folded
 from dashboard.components.picture import save_table
 from dashboard.data import PAGE_ROWS, Files
 from dashboard.views.flocks import records
+from dashboard.views.offer_words import given_in_words
 from dashboard.views.state import FILE_STATUSES, FilesState
 from pipelines.queries import FileFigures
-from pipelines.warehouse.offers import what_was_told
+from pipelines.warehouse.offers import record_name
 
 PATH = "/files"
 OPEN_AT_ONCE = 8
@@ -165,7 +166,7 @@ def _file(row: Mapping[str, Any], problems: Sequence[Mapping[str, Any]] | None, 
                     html.P(_about(row), className="about"),
                     dcc.Link(
                         CORRECT.get(status, "Correct or withdraw"),
-                        href=f"/change/{row['sha256']}",
+                        href=f"/change/{record_name(row['sha256'], str(row['given']))}",
                         className="correct",
                         **attributes(title=f"{CORRECT.get(status, 'Correct or withdraw')}: {row['file']}"),
                     )
@@ -185,17 +186,11 @@ def _about(row: Mapping[str, Any]) -> str:
     parts.append(f"{int(row['rows_accepted']):,} of {words.count(row['rows_read'], 'row')} taken")
     if row["rows_waiting"]:
         parts.append(_waiting(row))
-    if given := _given(row):
+    if given := given_in_words(str(row["given"])):
         parts.append(f"given with it: {given}")
     if not words.missing(row["superseded_by"]):
         parts.append(f"replaced by {row['superseded_by']}")
     return " · ".join([*parts, words.day(row["imported_at"])])
-
-
-def _given(row: Mapping[str, Any]) -> str:
-    """Farm, day and group that were given with a file."""
-    farm, day, group = what_was_told(str(row["given"]))
-    return ", ".join(part for part in (farm, words.day(day) if day else "", group) if part)
 
 
 def _waiting(row: Mapping[str, Any]) -> str:

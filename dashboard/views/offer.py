@@ -11,7 +11,7 @@ from dashboard.intake.looking import OfferPage, remembered_for
 from dashboard.views import offer_report, offer_rows
 from dashboard.views.difference import changes
 from dashboard.views.offer_state import BOTH, MAP, OfferState
-from dashboard.views.offer_words import choices, in_words
+from dashboard.views.offer_words import choices, file_in_words, in_words
 from pipelines.imports.preview import Heading
 from pipelines.warehouse.looking import Look, Rival
 
@@ -100,10 +100,13 @@ def _whose(look: Look) -> str:
 def _rivals(state: OfferState, look: Look) -> list[Component]:
     known = STANDING.get(look.standing)
     told: list[Component] = [html.P(known, className="mind", role="note")] if known else []
-    chosen = {rival.sha256 for rival in look.rivals} | {BOTH, ""}
+    chosen = {rival.record for rival in look.rivals} | {BOTH, ""}
     if not look.rivals and state.replaces in chosen:
         return told
-    offered = [(rival.sha256, f"It corrects {rival.file}: replace that") for rival in look.rivals]
+    offered = [
+        (rival.record, f"It corrects {file_in_words(rival.file, rival.told)}: replace that")
+        for rival in look.rivals
+    ]
     if state.replaces not in chosen:
         offered.append((state.replaces, "It corrects the file you came from: replace that"))
     offered.append((BOTH, "It is another file: count both"))

@@ -17,14 +17,14 @@ BOTH = "both"
 IGNORE = "ignore"
 MOST_HEADINGS = 100
 LONGEST = 200
-_SHA256 = re.compile(r"[0-9a-f]{64}", re.ASCII)
+_RECORD = re.compile(r"[0-9a-f]{64}(\.[0-9a-f]{12})?", re.ASCII)
 _KNOWN = frozenset((*SCORES.names[1:], *REGISTER.names[1:], IGNORE, *WRITTEN))
 
 
 @dataclass(frozen=True, slots=True)
 class OfferState:
     """Farm, day and group given with the file; `columns`: heading as written → our column; `replaces`: the
-    SHA-256 of the file it corrects, or `both` when it is another file beside those like it."""
+    name of the record it corrects, or `both` when it is another file beside those like it."""
 
     farm: str = ""
     day: str = ""
@@ -46,7 +46,7 @@ class OfferState:
             day=_text(query.get("day")),
             group=_text(query.get("group")),
             columns=columns,
-            replaces=replaces if replaces == BOTH or _SHA256.fullmatch(replaces) else "",
+            replaces=replaces if replaces == BOTH or _RECORD.fullmatch(replaces) else "",
         )
 
     def search(self) -> str:

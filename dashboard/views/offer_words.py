@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Final
 
+from dashboard.components import words
 from pipelines.imports.parsed import REGISTER, SCORES, FileKind
 from pipelines.imports.score_cells import WRITTEN
+from pipelines.warehouse.offers import what_was_told
 
 COLUMN_WORDS: Final[Mapping[str, str]] = {
     "farm": "Farm code",
@@ -43,6 +45,18 @@ COLUMN_WORDS: Final[Mapping[str, str]] = {
 def in_words(column: str) -> str:
     """`score` → `Score`, `2.5` → `Ewes scored 2.5`."""
     return COLUMN_WORDS.get(column) or f"Ewes scored {column}"
+
+
+def given_in_words(told: str) -> str:
+    """Farm, day and group that were given with a file; `told` is the ledger's record of them."""
+    farm, day, group = what_was_told(told)
+    return ", ".join(part for part in (farm, words.day(day) if day else "", group) if part)
+
+
+def file_in_words(file: str, told: str) -> str:
+    """A file's name, and what was given with it where anything was."""
+    given = given_in_words(told)
+    return f"{file} ({given})" if given else file
 
 
 def choices(kind: FileKind | None) -> list[tuple[str, str]]:

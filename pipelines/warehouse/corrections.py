@@ -10,7 +10,7 @@ from pipelines.warehouse.alike import did_you_mean
 from pipelines.warehouse.difference import Difference
 from pipelines.warehouse.errors import GivenTwiceError, WrongUseError
 from pipelines.warehouse.ledger import LIVE, Known
-from pipelines.warehouse.offers import what_was_told
+from pipelines.warehouse.offers import RECORD, what_was_told
 from pipelines.warehouse.writer import Connection, Writer, transaction
 
 _SHORTEST_SHA256 = 8
@@ -19,14 +19,14 @@ _SHORTEST_SHA256 = 8
 def find(
     connection: Connection, wanted: str, statuses: tuple[str, ...], scored_on: date | None = None
 ) -> Known:
-    """The ledger row of a file, named by its name or by the first letters of its SHA-256.
+    """The ledger row of a file, named by its name, by the first letters of its SHA-256 or as `Known.record`.
 
     `scored_on`: the day that was given with it, which tells apart the same bytes given with several.
     Raises `WrongUseError` when there is none, or more than one.
     """
     named = ledger.known_by_name(connection, wanted)
     if not named and len(wanted) >= _SHORTEST_SHA256:
-        named = ledger.known_by_sha256(connection, wanted)
+        named = _named_as(wanted, ledger.known_by_sha256(connection, _content(wanted)))
     found = [known for known in named if known.status in statuses]
     if scored_on:
         found = [known for known in found if what_was_told(known.context_json)[1] == scored_on.isoformat()]
@@ -36,11 +36,21 @@ def find(
         choices = ", ".join(_told_apart(known) for known in found)
         if len({known.sha256 for known in found}) == 1:
             raise GivenTwiceError(
-                f"{found[0].file} was imported more than once, with another day each time. Name one on the "
-                f'practice’s machine: tupping withdraw "{found[0].file}" --date DAY ({choices})'
+                f"{found[0].file} was imported more than once, with another day each time. Choose one in the "
+                f'list of files, or name it: tupping withdraw "{found[0].file}" --date DAY ({choices})'
             )
         raise WrongUseError(f"several files are called '{wanted}': name one by its SHA-256 ({choices})")
     raise WrongUseError(_why_not(connection, wanted, named))
+
+
+def _content(wanted: str) -> str:
+    """The SHA-256 in the name of a record."""
+    return wanted.partition(".")[0]
+
+
+def _named_as(wanted: str, rows: Sequence[Known]) -> list[Known]:
+    """Of `rows` those that the name of a record means; all of them, where it is another name."""
+    return [known for known in rows if known.record == wanted or not RECORD.fullmatch(wanted)]
 
 
 def _told_apart(known: Known) -> str:
@@ -101,10 +111,10 @@ def _replaced(connection: Connection, wanted: str, new_sha256: str) -> Known:
         select old.file_id from source_file old join source_file new on new.supersedes = old.file_id
         where new.sha256 = ? and (old.file = ? or starts_with(old.sha256, ?))
         """,
-        [new_sha256, wanted, wanted],
+        [new_sha256, wanted, _content(wanted)],
     ).fetchall()
-    if replaced:
-        return ledger.known_by_id(connection, replaced[0][0])
+    if known := _named_as(wanted, [ledger.known_by_id(connection, file_id) for (file_id,) in replaced]):
+        return known[0]
     return find(connection, wanted, LIVE)
 
 

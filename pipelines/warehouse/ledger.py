@@ -9,7 +9,7 @@ from typing import Literal
 
 import pyarrow as pa
 
-from pipelines.warehouse.offers import Offer, what_was_told
+from pipelines.warehouse.offers import Offer, record_name, what_was_told
 from pipelines.warehouse.writer import Connection
 
 LIVE = ("imported", "imported_with_problems", "refused")
@@ -28,6 +28,11 @@ class Known:
     read_as_of: date
     rows_accepted: int
     rows_refused: int
+
+    @property
+    def record(self) -> str:
+        """What names this row alone, whatever else was given with the same bytes."""
+        return record_name(self.sha256, self.context_json)
 
 
 Standing = Literal["new", "again", "unchanged", "duplicate", "withdrawn", "superseded"]

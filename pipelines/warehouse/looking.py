@@ -19,7 +19,7 @@ from pipelines.warehouse import corrections, difference, ledger, mappings
 from pipelines.warehouse.archive import sha256_of
 from pipelines.warehouse.difference import Difference
 from pipelines.warehouse.importing import Given, how_to_read, require_own_farms
-from pipelines.warehouse.offers import Offer, context_json
+from pipelines.warehouse.offers import Offer, context_json, record_name
 from pipelines.warehouse.pointer import current
 from pipelines.warehouse.writer import Connection, open_writer
 
@@ -27,17 +27,18 @@ from pipelines.warehouse.writer import Connection, open_writer
 LOOK_WAIT_SECONDS = 3.0
 
 _SAME_SESSION = """
-    select f.file, f.sha256, count(distinct (s.farm, s.scored_on)) as sessions, sum(s.count) as ewes
+    select f.file, f.sha256, f.context_json, count(distinct (s.farm, s.scored_on)) as sessions,
+        sum(s.count) as ewes
     from score_row s join source_file f on f.file_id = s.file_id
     where f.status in ('imported', 'imported_with_problems') and f.sha256 <> ?
       and exists (select 1 from offered o where o.farm = s.farm and o.scored_on = s.scored_on
                   and o."group" = s."group")
-    group by f.file, f.sha256 order by f.file, f.sha256
+    group by f.file, f.sha256, f.context_json order by f.file, f.sha256, f.context_json
 """
 _SAME_NAME = """
-    select f.file, f.sha256 from source_file f
+    select f.file, f.sha256, f.context_json from source_file f
     where f.file = ? and f.sha256 <> ? and f.status in ('imported', 'imported_with_problems')
-    order by f.sha256
+    order by f.sha256, f.context_json
 """
 _SESSIONS = """
     select s.farm, s.scored_on, sum(s.count) as ewes from score_row s where s.file_id = ?
@@ -49,10 +50,13 @@ _GROUPS = pa.schema([("farm", pa.string()), ("scored_on", pa.date32()), ("group"
 
 @dataclass(frozen=True, slots=True)
 class Rival:
-    """A file that counts already and may be an earlier version: same name, or some of the same sessions."""
+    """A file that counts already and may be an earlier version: same name, or some of the same sessions.
+
+    `record` names it alone; `told`: what was given with it (`context_json`)."""
 
     file: str
-    sha256: str
+    record: str
+    told: str
     same_name: bool
     sessions: int
     ewes: int
@@ -77,10 +81,13 @@ class Look:
 
 @dataclass(frozen=True, slots=True)
 class Held:
-    """A file that is in the ledger, with its sessions (farm, day, ewes) and rows."""
+    """A file that is in the ledger, with its sessions (farm, day, ewes) and rows; `record` and `told` as in
+    `Rival`."""
 
     file: str
     sha256: str
+    record: str
+    told: str
     kind: str | None
     status: str
     rows: int
@@ -118,14 +125,14 @@ def look_at(settings: Settings, name: str, content: bytes, given: Given) -> Look
         )
 
 
-def look_at_held(settings: Settings, sha256: str, by: str | None = None) -> tuple[Held, Difference | None]:
-    """A file of the ledger, and what would change if the file `by` replaced it.
+def look_at_held(settings: Settings, record: str, by: str | None = None) -> tuple[Held, Difference | None]:
+    """A file of the ledger, and what would change if the file `by` replaced it; each named as a record is.
 
     Raises `WrongUseError` when either is not there, `WarehouseBusyError` while somebody imports.
     """
     with open_writer(settings.home, LOOK_WAIT_SECONDS) as writer:
         connection, pointer = writer.connection, current(writer.places)
-        known = corrections.find(connection, sha256, (*ledger.LIVE, *corrections.REINSTATABLE))
+        known = corrections.find(connection, record, (*ledger.LIVE, *corrections.REINSTATABLE))
         changes = None
         if by is not None:
             new = corrections.find(connection, by, ledger.LIVE)
@@ -134,6 +141,8 @@ def look_at_held(settings: Settings, sha256: str, by: str | None = None) -> tupl
         held = Held(
             known.file,
             known.sha256,
+            known.record,
+            known.context_json,
             known.kind,
             known.status,
             known.rows_accepted,
@@ -168,15 +177,16 @@ def _rivals(
 ) -> tuple[Rival, ...]:
     connection.register("offered", groups)
     try:
-        shared = {row[1]: row for row in connection.execute(_SAME_SESSION, [sha256]).fetchall()}
+        shared = {row[1:3]: row for row in connection.execute(_SAME_SESSION, [sha256]).fetchall()}
     finally:
         connection.unregister("offered")
-    named = {row[1]: row for row in connection.execute(_SAME_NAME, [name, sha256]).fetchall()}
+    named = {row[1:3]: row for row in connection.execute(_SAME_NAME, [name, sha256]).fetchall()}
     found = []
     for other in dict.fromkeys((*named, *shared)):
-        if corrections.within(connection, other, only):  # else not even its name is told
-            file, _, sessions, ewes = shared.get(other) or (*named[other], 0, 0)
-            found.append(Rival(file, other, other in named, int(sessions), int(ewes)))
+        if corrections.within(connection, other[0], only):  # else not even its name is told
+            file, content, told, sessions, ewes = shared.get(other) or (*named[other], 0, 0)
+            record = record_name(content, told)
+            found.append(Rival(file, record, told, other in named, int(sessions), int(ewes)))
     return tuple(found)
 
 

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 import os
+import re
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -15,6 +17,8 @@ from pipelines.imports.context import Context
 
 # A spreadsheet is offered too: it is refused with its remedy, and the ledger remembers that it came.
 _OFFERED_SUFFIXES = frozenset({".csv", ".tsv", ".txt", ".xlsx", ".xls", ".ods"})
+RECORD = re.compile(r"[0-9a-f]{64}\.[0-9a-f]{12}", re.ASCII)  # as `record_name` writes it
+_SHORT = 12
 # Hidden files, and what a spreadsheet program lays beside a workbook while it is open.
 _SYSTEMS_OWN = (".", "~$")
 
@@ -93,3 +97,9 @@ def what_was_told(text: str) -> tuple[str | None, str | None, str | None]:
     """Farm, date and group that the adviser gave: the same bytes told otherwise are another record."""
     words = json.loads(text)
     return words.get("farm"), words.get("scored_on"), words.get("group")
+
+
+def record_name(sha256: str, told: str) -> str:
+    """What names one record of the ledger: its content, and in short what was given with it."""
+    given = json.dumps(what_was_told(told), ensure_ascii=False)
+    return f"{sha256}.{hashlib.sha256(given.encode()).hexdigest()[:_SHORT]}"

@@ -1,5 +1,6 @@
 """Replacing, withdrawing and bringing back on the Files page: seen first, then all tables follow."""
 
+import re
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -51,7 +52,7 @@ def test_withdrawing_is_shown_done_and_undone(enter: Enter, home: Path, sha256: 
     assert tables(home) == before
 
 
-def test_a_file_given_with_two_days_says_how_to_withdraw_one(
+def test_of_a_file_given_with_two_days_each_is_withdrawn_or_corrected_alone(
     enter: Enter, home: Path, tmp_path: Path
 ) -> None:
     path = tmp_path / "undated.csv"
@@ -60,8 +61,25 @@ def test_a_file_given_with_two_days_says_how_to_withdraw_one(
         import_paths([path], Settings(home, as_of=AS_OF), Given(scored_on=day))
     found = published(home, "select sha256, rows_accepted from import_file where file = 'undated.csv'")
     assert [rows for _, rows in found] == [2, 2]
-    page = seen(enter("practice"), f"/change/{found[0][0]}")
+    page = seen(practice := enter("practice"), f"/change/{found[0][0]}")
     assert "imported more than once" in page and "--date DAY" in page and "2026-08-25" in page
+    links = re.findall(rf"/change/({found[0][0]}\.[0-9a-f]{{12}})", seen(practice, "/files?find=undated"))
+    pages = {"24 Aug" in seen(practice, f"/change/{link}"): link for link in links}
+    assert len(pages) == 2  # each is a page of its own, and says which day was given
+    assert do(practice, pages[True], "withdraw").status_code == 200
+    days = "select scored_on from session_summary where \"group\" = 'Hoggs' and ewes = 2 order by all"
+    assert published(home, days) == [(date(2026, 8, 25),)]
+    link = pages[False]  # the other day's is corrected
+    page = seen(practice, f"/change/{link}")
+    search = page.split('"data-search": "')[1].split('"')[0]
+    assert search == f"?day=2026-08-25&replaces={link}"
+    offered = bring(practice, "undated-2.csv", "farm,group,ewe,score\nNORTHFOLD,Hoggs,1,2\n").get_json()["at"]
+    shown = seen(practice, offered + search)
+    token = offered.rsplit("/", 1)[1]
+    done = practice.post(f"/intake/offer/{token}{search}", data={"seen": state_of(shown)})
+    assert done.status_code == 200
+    held = "select status from import_file where file = 'undated.csv' order by given"
+    assert published(home, held) == [("withdrawn",), ("superseded",)]
 
 
 def test_a_corrected_file_replaces_after_its_difference_was_seen(

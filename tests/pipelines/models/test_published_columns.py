@@ -50,7 +50,7 @@ def test_tables_have_the_same_types_with_and_without_rows(world):
 
 
 def test_flock_sizes_are_whole_numbers_though_a_frame_with_gaps_makes_fractions_of_them(world, monkeypatch):
-    # a column of numpy's whole numbers becomes one of fractions as soon as a register leaves a flock's size out
+    # numpy's whole numbers become fractions as soon as a register leaves the size of a flock out
     def with_gaps(counts):
         return session_figures(counts).astype({"flock_ewes": float})
 

@@ -81,7 +81,7 @@ def test_files_that_are_both_imported_can_be_told_apart_later(
     take(tmp_path / "z.csv")
     old, new = (sha_of(known.home, file) for file in ("north-1.csv", "z.csv"))
     held, seen = look_at_held(known, old, new)
-    assert [rival.sha256 for rival in held.rivals] == [new]
+    assert [rival.record.partition(".")[0] for rival in held.rivals] == [new]
     assert replace_file(known, old, new, 1).difference == seen
     assert look_at_held(known, old)[0].status == "superseded"
 
