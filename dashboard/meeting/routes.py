@@ -19,12 +19,14 @@ import flask
 
 from dashboard import access, data
 from dashboard.guard import answers
+from dashboard.guard.answers import RefusedError
 from dashboard.guard.stopped import WAIT_SECONDS, in_words
 from dashboard.meeting import page, paper
 from dashboard.meeting.content import Meeting, meeting
 from dashboard.meeting.handing import Asked, HandedOut, file_stem, hand_out
 from dashboard.meeting.serving import HEADERS
 from pipelines.release.practice import GivenOut, given_out, withdraw
+from pipelines.warehouse.errors import WarehouseError
 from pipelines.warehouse.released import read_release
 
 LISTED: Final = """
@@ -36,14 +38,24 @@ LISTED: Final = """
   <h2>{{ one.group }}, {{ one.season }}</h2>
   <p>{{ "The latest comparison" if loop.first else "Comparison" }} {{ one.release[:8] }}
     {{- ", withdrawn: members do not see it" if one.withdrawn }}</p>
+  {% if one.kept %}
   <p><a href="/release/{{ one.release }}">Open it</a> ·
     <a href="/release/{{ one.release }}/paper.pdf">Print it (PDF)</a></p>
+  {% else %}
+  <p>{{ not_kept }}</p>
+  {% endif %}
 </section>
 {% else %}
 <p>There is no comparison for you yet. Once the practice has made one for your group, it stands here.</p>
 {% endfor %}
 <p><a href="/account">Your account</a></p>
 """
+
+
+NOT_KEPT: Final = (
+    "It was made by an earlier version of the program and cannot be shown here. The page and the paper that "
+    "the practice handed out hold as before; ask the practice for a new comparison."
+)
 
 
 def blueprint() -> flask.Blueprint:
@@ -63,7 +75,7 @@ def _theirs() -> list[GivenOut]:
 
 
 def _listed() -> flask.Response:
-    body = flask.render_template_string(LISTED, given=_theirs())
+    body = flask.render_template_string(LISTED, given=_theirs(), not_kept=NOT_KEPT)
     return flask.Response(answers.page("Comparisons", body))
 
 
@@ -82,12 +94,18 @@ def _paper(release: str) -> flask.Response:
 
 
 def _opened(release: str, form: str) -> tuple[Meeting, str]:
-    """What a release says and how its files are called; its opening is on record."""
+    """What a release says and how its files are called; its opening is on record.
+
+    Raises `RefusedError` for one whose file is not there or not of the present form.
+    """
     found = next((one for one in _theirs() if one.release == release), None)
     if found is None:
         flask.abort(404)
     access.begin("open release", release=release, group=found.group, form=form)
-    read = read_release(found.file)
+    try:
+        read = read_release(found.file)
+    except WarehouseError as error:
+        raise RefusedError(410, NOT_KEPT) from error
     return meeting(read), file_stem(read)
 
 

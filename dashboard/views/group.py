@@ -15,6 +15,10 @@ from pipelines.release.practice import GivenOut
 
 PATH = "/group"
 MAKE = "/release"
+NOT_KEPT = (
+    "made by an earlier version of the program, which kept no copy here, so members who sign in are only told "
+    "that it was made. The page and the paper that you saved hold as before."
+)
 
 
 def page(shown: GroupPage | None) -> list[Component]:
@@ -129,6 +133,8 @@ def _made(made: Sequence[GivenOut]) -> Component:
 
 def _given(one: GivenOut) -> list[Component]:
     name = f"{one.season}, {one.release[:8]}"
+    if not one.kept:
+        return [html.Span(f"{name}: {NOT_KEPT}")]
     state = "withdrawn from members" if one.withdrawn else "members see it"
     act = "Show it to members again" if one.withdrawn else "Withdraw it from members"
     send = attributes(

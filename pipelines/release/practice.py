@@ -57,27 +57,33 @@ def record(home: Path, entry: Entry, file: Path) -> None:
 
 @dataclass(frozen=True, slots=True)
 class GivenOut:
-    """A release that was given to a group, and its file; one `withdrawn` is for the practice alone."""
+    """A release that was given to a group, and its file; one `withdrawn` is for the practice alone.
+
+    Of one that is not `kept`, made before files were, only the ledger tells: it cannot be shown.
+    """
 
     release: str
     group: str
     season: int
     file: Path
     withdrawn: bool
+    kept: bool = True
 
 
 def given_out(home: Path, groups: AbstractSet[str] | None) -> list[GivenOut]:
     """Releases to these `groups` that were not withdrawn, the newest first; None: all, for the practice.
 
-    Those whose file was not kept are left out. Raises `ReleaseError` when the ledger cannot be read.
+    Raises `ReleaseError` when the ledger cannot be read.
     """
-    places = Places(home)
-    entries = [
-        GivenOut(each.release, each.group, each.season, places.released(each.release), each.withdrawn)
+    return [
+        _given_out(each, Places(home).released(each.release))
         for each in reversed(_ledger(home))
         if groups is None or (each.group in groups and not each.withdrawn)
     ]
-    return [one for one in entries if one.file.exists()]
+
+
+def _given_out(entry: Entry, file: Path) -> GivenOut:
+    return GivenOut(entry.release, entry.group, entry.season, file, entry.withdrawn, file.exists())
 
 
 def withdraw(home: Path, release: str, wait_seconds: float, withdrawn: bool = True) -> str:

@@ -35,6 +35,13 @@ def test_what_was_made_can_be_withdrawn_and_shown_again(text_of, parts_of) -> No
     ) in sent
 
 
+def test_one_that_was_not_kept_is_told_of_and_offers_nothing(text_of, parts_of) -> None:
+    made = [GivenOut("c" * 16, "Marl Vale", 2026, Path("x"), False, kept=False)]
+    page = group.page(GroupPage(["Marl Vale"], Prospect("Marl Vale", 2026, 6, {}), made))
+    assert "2026, cccccccc: made by an earlier version of the program" in text_of(page)
+    assert "ithdraw it from members" not in text_of(page)
+
+
 def test_a_group_that_cannot_be_released_says_why_and_offers_nothing(text_of) -> None:
     said = text_of(group.page(GroupPage(["Marl Vale"], Prospect("Marl Vale", 2026, 0, {}, "too few farms"))))
     assert "Too few farms" in said and "Make it" not in said

@@ -167,6 +167,19 @@ def test_a_release_whose_file_is_not_in_the_ledger_is_shown_to_nobody(enter, rel
     assert enter("isla").get(addresses(done)[0]).status_code == 404
 
 
+def test_a_release_of_an_earlier_version_is_told_of_in_words(enter, release, practice):
+    page, paper = addresses(release())
+    kept, member = practice.home / "releases" / f"{page.rsplit('/', 1)[1]}.duckdb", enter("isla")
+    kept.write_bytes(b"of another form")
+    for address in (page, paper):
+        answer = member.get(address)
+        assert answer.status_code == 410 and "made by an earlier version" in answer.text
+        assert str(practice.home) not in answer.text
+    kept.unlink()
+    listed = member.get("/release").text
+    assert "made by an earlier version" in listed and page not in listed and GROUP in listed
+
+
 def test_what_is_kept_for_members_is_readable_by_its_owner_alone(release, practice):
     kept = practice.home / "releases" / f"{release().release}.duckdb"
     assert kept.stat().st_mode & 0o077 == 0
