@@ -16,8 +16,8 @@ from pipelines.release.practice import GivenOut
 PATH = "/group"
 MAKE = "/release"
 NOT_KEPT = (
-    "made by an earlier version of the program, which kept no copy here, so members who sign in are only told "
-    "that it was made. The page and the paper that you saved hold as before."
+    "made by an earlier version of the program, which kept no copy here, so members who sign in are told only"
+    " that it was made. The page and the paper that you saved hold as before."
 )
 
 
