@@ -8,7 +8,7 @@ from typing import Protocol, TypeAlias
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy import special, stats
+from scipy import special
 
 from pipelines.statistics import betabinomial
 from pipelines.statistics.ranks import rank_chances, rank_limits
@@ -72,7 +72,7 @@ def standing(
     adjusted = np.array([share.mean for share in shares])[alike]
     tail = (1 - confidence) / 2
     ends = _rows(share.quantile(np.array([tail, 1 - tail])) for share in shares)[alike]
-    rank = stats.rankdata(-adjusted.round(12), method="min").astype(np.int64)
+    rank = _places(-adjusted.round(12))
     chances = rank_chances(_below(shares)[alike], first)
     rank_low, rank_high = (each[alike] for each in rank_limits(chances, confidence))
     return Standing(
@@ -173,6 +173,14 @@ def _below(shares: list[_Share]) -> Floats:
 
 def _rows(arrays: Iterable[Floats]) -> Floats:
     return np.array(list(arrays))
+
+
+def _places(figures: Floats) -> NDArray[np.int64]:
+    """Place of each figure from the lowest, which is 1; equal ones share the first of theirs.
+
+    As `scipy.stats.rankdata` with its method "min", which takes a third of a second to load.
+    """
+    return np.searchsorted(np.sort(figures), figures) + 1
 
 
 def _counts(thin: ArrayLike, ewes: ArrayLike) -> tuple[Floats, Floats]:
