@@ -6,9 +6,11 @@ from pathlib import Path
 
 import pandas as pd
 import pytest
+from argon2 import PasswordHasher
 from dash.development.base_component import Component
 from playwright.sync_api import Browser, sync_playwright
 
+from dashboard.accounts import passwords
 from dashboard.comparison import Compare
 from dashboard.data import FarmPage, Files, Flocks
 from pipelines.queries import FileFigures, Overview
@@ -22,6 +24,28 @@ FLAGS = [
 AS_OF = date(2026, 8, 20)
 RAMS_IN = date(2026, 11, 5)
 READY_BY = date(2026, 10, 22)
+
+
+@pytest.fixture(scope="session", autouse=True)
+def cheap_hashing() -> Iterator[PasswordHasher]:
+    """Hashes passwords at next to no cost: hundreds of them at the program's own took a tenth of all tests.
+
+    Gives what it stands in for; see `full_hashing`.
+    """
+    own = passwords._HASHER
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(passwords, "_HASHER", PasswordHasher(time_cost=1, memory_cost=64, parallelism=1))
+        passwords.nobody.cache_clear()
+        yield own
+
+
+@pytest.fixture
+def full_hashing(cheap_hashing: PasswordHasher, monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    """Hashes passwords at the program's own cost."""
+    monkeypatch.setattr(passwords, "_HASHER", cheap_hashing)
+    passwords.nobody.cache_clear()
+    yield
+    passwords.nobody.cache_clear()
 
 
 @pytest.fixture(scope="session")

@@ -99,7 +99,12 @@ def test_a_file_of_a_newer_program_is_refused(tmp_path: Path) -> None:
         store.every(tmp_path)
 
 
-def test_an_older_hash_is_renewed_at_the_next_sign_in() -> None:
+def test_a_hash_costs_what_is_recommended(full_hashing: None) -> None:
+    # RFC 9106, section 4, second recommended option: t=3, p=4, m=2^16 (64 MiB)
+    assert passwords.hashed(PASSWORD).startswith("$argon2id$v=19$m=65536,t=3,p=4$")
+
+
+def test_an_older_hash_is_renewed_at_the_next_sign_in(full_hashing: None) -> None:
     weak = "$argon2id$v=19$m=8192,t=1,p=1$c29tZXNhbHRzb21lc2FsdA$"
     assert passwords.outdated(weak + "k5p5Yi3L2YIzJzVPfn0Ew2Rcf2RrU4NVX5Sc3vyiTy0")
     assert not passwords.outdated(passwords.hashed("anything at all"))

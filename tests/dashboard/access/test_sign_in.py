@@ -46,7 +46,7 @@ def test_a_wrong_password_and_an_unknown_name_get_the_same_answer(new_visitor: V
     assert known.text == unknown.text and "do not fit together" in known.text
 
 
-def test_an_unknown_name_is_hashed_for_too(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_an_unknown_name_is_hashed_for_too(full_hashing: None, monkeypatch: pytest.MonkeyPatch) -> None:
     kept = passwords.hashed(PASSWORD)
     assert passwords.fits(kept, PASSWORD) and not passwords.fits(kept, "wrong")
     assert not passwords.fits(None, "wrong")
