@@ -1,6 +1,7 @@
 """The commands as they are typed: exit status, words, and the same for machines."""
 
 import json
+import shutil
 import threading
 from pathlib import Path
 
@@ -33,13 +34,32 @@ BAD = {
 }
 
 
-@pytest.fixture
-def files(tmp_path: Path) -> Path:
-    folder = tmp_path / "files"
+def write_files(folder: Path) -> Path:
+    """A register and a session of two ewes."""
     folder.mkdir()
     (folder / "register.csv").write_text(REGISTER)
     (folder / "good.csv").write_text(GOOD)
     return folder
+
+
+@pytest.fixture
+def files(tmp_path: Path) -> Path:
+    return write_files(tmp_path / "files")
+
+
+@pytest.fixture(scope="module")
+def imported_once(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A data folder into which the files were imported. Only to be copied."""
+    folder = tmp_path_factory.mktemp("imported")
+    run(folder / "home", "import", write_files(folder / "files"))
+    return folder / "home"
+
+
+@pytest.fixture
+def imported(imported_once: Path, home: Path, files: Path) -> Path:
+    """The files, which the home of this test has taken in already."""
+    shutil.copytree(imported_once, home)
+    return files
 
 
 def run(home: Path, *words: object) -> Result:
@@ -91,9 +111,8 @@ def test_other_files_in_a_folder_are_named(files: Path, home: Path) -> None:
     assert "~$" not in result.stdout
 
 
-def test_a_second_import_reports_that_nothing_changed(files: Path, home: Path) -> None:
-    run(home, "import", files)
-    result = run(home, "import", files)
+def test_a_second_import_reports_that_nothing_changed(imported: Path, home: Path) -> None:
+    result = run(home, "import", imported)
     assert result.exit_code == 0
     assert "2 files (2 known already). 0 rows imported, 0 refused." in result.stdout
 
@@ -127,8 +146,7 @@ def test_rows_of_a_farm_written_otherwise_ask_which_is_meant(files: Path, home: 
     assert "2 rows wait" in said and "Did you mean NORTHBARN (North Barn)?" in said
 
 
-def test_a_retag_of_a_ewe_never_scored_says_so(files: Path, home: Path) -> None:
-    run(home, "import", files)
+def test_a_retag_of_a_ewe_never_scored_says_so(imported: Path, home: Path) -> None:
     slip = run(home, "retag", "NORTHBRAN", "1", "9").stdout
     assert "Did you mean NORTHBARN" in slip
     assert "No ewe 1 of NORTHBRAN has been scored so far" in slip
@@ -150,9 +168,8 @@ def test_a_retag_of_a_ewe_never_scored_says_so(files: Path, home: Path) -> None:
     ],
 )
 def test_wrong_use_exits_2_and_says_what_is_right(
-    files: Path, home: Path, words: tuple[str, ...], said: str
+    imported: Path, home: Path, words: tuple[str, ...], said: str
 ) -> None:
-    run(home, "import", files)
     result = run(home, *words)
     assert result.exit_code == 2
     assert said in result.stderr
@@ -178,8 +195,9 @@ def test_a_data_folder_below_a_file_is_named_in_words(files: Path) -> None:
     assert (result.exit_code, "lies below a file" in result.stderr) == (1, True)
 
 
-def test_a_folder_that_is_not_there_is_named_with_its_remedy(files: Path, home: Path, tmp_path: Path) -> None:
-    run(home, "import", files)
+def test_a_folder_that_is_not_there_is_named_with_its_remedy(
+    imported: Path, home: Path, tmp_path: Path
+) -> None:
     nowhere = tmp_path / "nowhere"
     for words in (("export", "about", "-o", nowhere / "a.csv"), ("backup", nowhere / "b.tar")):
         result = run(home, *words)
@@ -187,8 +205,7 @@ def test_a_folder_that_is_not_there_is_named_with_its_remedy(files: Path, home: 
         assert f"there is no folder {nowhere}: make it first" in result.stderr
 
 
-def test_the_three_formats_hold_the_same_rows(files: Path, home: Path, tmp_path: Path) -> None:
-    run(home, "import", files)
+def test_the_three_formats_hold_the_same_rows(imported: Path, home: Path, tmp_path: Path) -> None:
     as_csv = run(home, "export", "score_distribution").stdout.splitlines()
     as_json = json.loads(run(home, "export", "score_distribution", "--format", "json").stdout)
     run(home, "export", "score_distribution", "--format", "parquet", "-o", tmp_path / "d.parquet")
@@ -200,8 +217,7 @@ def test_the_three_formats_hold_the_same_rows(files: Path, home: Path, tmp_path:
     assert as_json[0]["scored_on"] == "2026-08-01"
 
 
-def test_check_exits_0_and_then_1_when_a_byte_is_flipped(files: Path, home: Path) -> None:
-    run(home, "import", files)
+def test_check_exits_0_and_then_1_when_a_byte_is_flipped(imported: Path, home: Path) -> None:
     assert run(home, "check").exit_code == 0
     (copy,) = [path for path in (home / "archive").glob("??/*") if path.read_text().startswith("farm,scored")]
     copy.write_text(copy.read_text().replace("2.5", "3.5"))
@@ -209,16 +225,14 @@ def test_check_exits_0_and_then_1_when_a_byte_is_flipped(files: Path, home: Path
     assert (result.exit_code, "good.csv: has changed in the archive" in result.stdout) == (1, True)
 
 
-def test_rebuild_backup_and_restore_report_what_they_did(files: Path, home: Path, tmp_path: Path) -> None:
-    run(home, "import", files)
+def test_rebuild_backup_and_restore_report_what_they_did(imported: Path, home: Path, tmp_path: Path) -> None:
     assert "2 files read back" in run(home, "rebuild").stdout
     written = run(home, "backup", tmp_path / "practice.tar").stdout
     assert "bytes written" in written and "confidential" in written
     assert "2 files restored" in run(tmp_path / "new", "restore", tmp_path / "practice.tar").stdout
 
 
-def test_withdraw_and_its_undoing(files: Path, home: Path) -> None:
-    run(home, "import", files)
+def test_withdraw_and_its_undoing(imported: Path, home: Path) -> None:
     assert "good.csv: its 2 rows count no more" in run(home, "withdraw", "good.csv").stdout
     assert "good.csv: its 2 rows count again" in run(home, "withdraw", "good.csv", "--undo").stdout
 
@@ -237,16 +251,14 @@ def test_a_file_given_with_a_wrong_day_and_then_the_right_one_can_be_withdrawn(
     assert ",2026-08-05," in counted and ",2026-08-04," not in counted
 
 
-def test_superseding_shows_the_difference(files: Path, home: Path, tmp_path: Path) -> None:
-    run(home, "import", files)
+def test_superseding_shows_the_difference(imported: Path, home: Path, tmp_path: Path) -> None:
     (tmp_path / "better.csv").write_text(GOOD.replace(",3\n", ",3.5\n"))
     result = run(home, "import", tmp_path / "better.csv", "--supersede", "good.csv")
     assert "rows added 0, removed 0, changed 1" in result.stdout
     assert "line 3: score 3.0 → 3.5" in result.stdout
 
 
-def test_a_second_writer_says_who_is_writing(files: Path, home: Path) -> None:
-    run(home, "import", files)
+def test_a_second_writer_says_who_is_writing(imported: Path, home: Path) -> None:
     let_go = threading.Event()
     holding = threading.Event()
 
@@ -258,7 +270,7 @@ def test_a_second_writer_says_who_is_writing(files: Path, home: Path) -> None:
     thread = threading.Thread(target=hold)
     thread.start()
     holding.wait(5)
-    result = run(home, "import", files, "--wait", "0.1")
+    result = run(home, "import", imported, "--wait", "0.1")
     let_go.set()
     thread.join()
     assert result.exit_code == 1
