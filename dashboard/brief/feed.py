@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from datetime import date
 
 from dashboard.brief import words
 from dashboard.brief.choices import Choices
@@ -22,6 +23,7 @@ from pipelines.readiness.energy import (
     weight_systems,
 )
 
+TITLE = "Feed for the gain"
 GAIN = 0.1  # kg a day, the gain of the table of NRC 1985 when flushing
 
 
@@ -30,6 +32,8 @@ def feed(tables: Tables, choices: Choices) -> Part:
     given, poor = feed_values(choices), _poor(choices)
     named = ("pasture", "supplement", "cover", *(["average hay eaten", "ripe hay"] if poor else []))
     ready_by = tables.dates().ready_by
+    if ready_by <= tables.as_of:
+        return _too_late(ready_by)
     lines = [_line(tables, row, choices) for row in rows(tables.readiness) if row["group"] != WHOLE]
     weight = f"{choices.weight:g}{words.SPACE}kg"
     of_score = (
@@ -38,7 +42,7 @@ def feed(tables: Tables, choices: Choices) -> Part:
         else "of energy and of live weight per score, which disagree:"
     )
     return Part(
-        title="Feed for the gain",
+        title=TITLE,
         sentences=(
             f"For ewes of {weight}, from {words.day(tables.as_of)} to {words.day(ready_by)}. Each range runs "
             f"over the published systems {of_score} it is the honest width, not a mistake.",
@@ -57,6 +61,17 @@ def feed(tables: Tables, choices: Choices) -> Part:
             + ". ME: metabolisable energy; DM: dry matter.",
         ),
     )  # fmt: skip
+
+
+def _too_late(ready_by: date) -> Part:
+    return Part(
+        title=TITLE,
+        sentences=(
+            f"The day to be ready, {words.day(ready_by)}, has come: no feed brings these ewes to target for "
+            "this tupping.",
+        ),
+        cautions=reference.cautions("feeding", "health", "thin"),
+    )
 
 
 def _nobody(tables: Tables) -> str:

@@ -33,9 +33,16 @@ def empty(what: str, next_step: str, href: str | None = None, link: str = "") ->
 def first_steps(what: str) -> Component:
     """What to do in a practice that has no data yet."""
     steps: list[list[str | Component]] = [
-        ["Put the farm register and the score files (CSV) into one folder."],
-        ["Run ", html.Code("tupping import FOLDER"), ": it names every row it could not take, and why."],
-        ["Open this page again."],
+        [
+            "Bring the farm register, then the score files (CSV), on ",
+            dcc.Link("Files", href="/files"),
+            ": you see what each holds before it is imported.",
+        ],
+        [
+            "Or put them into one folder on the practice’s machine and run ",
+            html.Code("tupping import FOLDER"),
+            ": it names every row it could not take, and why.",
+        ],
     ]
     return html.Div(
         [

@@ -78,9 +78,14 @@ def listed(parts: list[str]) -> str:
     return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}" if parts else ""
 
 
+def unbroken(text: str) -> str:
+    """`text` in which no line parts a day from its month or a number from its per cent."""
+    return DAY_OF.sub("\\1\u00a0", text.replace(" %", PERCENT))
+
+
 def sentence(text: str) -> str:
     """First letter large, one full stop at the end; days are kept on the line of their month."""
-    trimmed = DAY_OF.sub("\\1\u00a0", text.strip().replace(" %", PERCENT))
+    trimmed = unbroken(text.strip())
     if not trimmed:
         return ""
     return trimmed[0].upper() + trimmed[1:] + ("" if trimmed.endswith((".", "?", "!")) else ".")

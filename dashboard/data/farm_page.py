@@ -131,6 +131,8 @@ def _held_back(
 
 def visit(reader: Reader, code: str, season: int | None) -> Tables | str:
     """One farm's tables for the plan of a visit, or the sentence why it cannot be planned."""
+    if about(reader) is None:
+        return "Nothing has been imported yet: bring the farm register and a score file on Files."
     try:
         found = gather.tables(reader, settings(), code, season)
         found.dates()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 import numpy as np
@@ -86,8 +86,11 @@ def compare(reader: Reader, state: CompareState) -> Compare | None:
     season = state.season or (queries.current_season(reader) if published else None)
     if season is None or published is None:
         return None
-    overview = queries.overview(reader, season, state.system or SYSTEMS[0])
-    return comparison.compare(reader, state, _usual_stage(overview), season)
+    chosen = [state.system] if state.system else list(SYSTEMS)
+    found = {system: queries.overview(reader, season, system) for system in chosen}
+    # unless chosen, the first system of which a flock was scored
+    system = next((system for system, overview in found.items() if overview.stages), chosen[0])
+    return comparison.compare(reader, replace(state, system=system), _usual_stage(found[system]), season)
 
 
 def control_limits(

@@ -8,6 +8,7 @@ import pandas as pd
 from dashboard.figures import colours, frame
 from dashboard.figures.sketch import Sketch
 
+FEWEST_ROWS = 3  # of room, so that the axis can say what it shows
 TALLEST = 0.58  # of a row's height; the rest holds its label
 ROW = ("label", "low", "high", "base")
 Columns = dict[str, np.ndarray]  # plain arrays: a frame costs more than the picture's few numbers
@@ -34,7 +35,7 @@ def distributions(cells: pd.DataFrame, *, title: str, meaning: str) -> Sketch:
         meaning=f"{meaning} The tallest bar is {drawn['share'].max() * 100:.0f} % of its row.",
         x="Condition score (1 to 5)",
         y="Share of ewes (%)",
-        height=frame.rows_height(len(rows)),
+        height=frame.rows_height(max(len(rows), FEWEST_ROWS)),
     )
     figure.lay_out(
         barmode="overlay",

@@ -13,6 +13,7 @@ from dashboard.components.picture import picture, save_table
 from dashboard.figures.distribution import distributions
 from dashboard.figures.shares import Quartiles, on_target
 from dashboard.views import compare_scorers, compare_standing, group
+from dashboard.views.flocks import records
 from dashboard.views.state import CompareState, rows_before
 from pipelines.settings import STAGES, SYSTEMS
 
@@ -149,6 +150,13 @@ def _span(nearest: int, farthest: int) -> str:
 
 
 def _summary(data: Compare, middle: Quartiles) -> str:
+    if len(data.sessions) == 1:
+        (alone,) = records(data.sessions)
+        right, few = words.percent(alone["on_target_share"]), words.percent(alone["thin_share"])
+        return (
+            f"1 {data.system} flock scored at {data.stage}: {right} of its ewes are on target, {few} thin. "
+            "There is nothing yet to compare it with."
+        )
     thin = data.sessions["thin_share"].quantile([0.25, 0.5, 0.75]).tolist()
     return (
         f"{words.count(len(data.sessions), f'{data.system} flock')} scored at {data.stage}. "

@@ -15,6 +15,7 @@ from dash.development.base_component import Component
 from dashboard.components import links, notice, words
 from dashboard.components.picture import save_table
 from dashboard.data import FarmPage
+from dashboard.views.farm_readiness import WHOLE
 from dashboard.views.flocks import records
 from dashboard.views.state import FarmState
 from pipelines.readiness.decisions import THRESHOLDS
@@ -63,19 +64,28 @@ class Decided:
 def section(code: str, state: FarmState, data: FarmPage) -> list[Component]:
     """The ewes below or above target when last scored."""
     if data.ewes.empty:
-        return [
-            notice.empty(
-                "No ewes by name.",
-                "Either none is out of condition, or the last session was counted without tags. Record the "
-                "tag with each score to get a draw list.",
-            )
-        ]
+        return [_nobody(data)]
     return [
         html.P(_told(data.ewes)),
         _table(decided(data.ewes)),
         _how_to_read(),
         html.P(save_table(links.table("ewes", state.search(), code)), className="keep"),
     ]
+
+
+def _nobody(data: FarmPage) -> Component:
+    """Why no ewe is named."""
+    whole = [row for row in records(data.readiness) if row["group"] == WHOLE]
+    gaining = [row["ewes_to_gain"] for row in whole if not words.missing(row["ewes_to_gain"])]
+    if gaining and not gaining[0]:
+        return notice.empty("No ewe was thin when last scored.", "None is to be drawn for it.")
+    number = (
+        f"the {words.count(gaining[0], 'ewe')} that must gain" if gaining else "the ewes out of condition"
+    )
+    return notice.empty(
+        f"Not known by tag: {number}.",
+        "The last session was counted without tags. Record the tag with each score to get a draw list.",
+    )
 
 
 def _told(ewes: pd.DataFrame) -> str:

@@ -73,17 +73,15 @@ def _rests_on(data: FarmPage) -> Component:
     known = records(data.growth) if len(data.growth) else []
     seen = [row for row in known if int(row["intervals"])]
     if not seen:
-        rate = "The rate of gain is the published range: no two sessions of this farm show its own. "
-        return html.P([rate, *[f"{_going_on(row)} " for row in known[:1]], how])
-    return html.Details(
-        [
-            html.Summary("The rate of gain is learned from this farm’s own sessions"),
+        rate = "The rate of gain is the published range: no two sessions of this farm show its own"
+        told: list[Component] = [html.P(_going_on(row)) for row in known[:1]]
+    else:
+        rate = "The rate of gain is learned from this farm’s own sessions"
+        told = [
             html.Ul([html.Li(_learned(row)) for row in seen]),
             html.P(_going_on(max(seen, key=lambda row: int(row["intervals"])))),
-            html.P(how),
-        ],
-        className="problems rests-on",
-    )
+        ]
+    return html.Details([html.Summary(rate), *told, html.P(how)], className="problems rests-on")
 
 
 def _learned(row: Mapping[str, Any]) -> str:
@@ -196,6 +194,8 @@ def otherwise(row: Mapping[str, Any]) -> str:
 def _to_gain(row: Mapping[str, Any]) -> str:
     if not (gain := int(row["ewes_to_gain"])):
         return "No ewe has condition to gain."
+    if not words.missing(row["days_left"]) and row["days_left"] <= 0:
+        return f"{words.count(gain, 'ewe')} had condition to gain. The day to be ready is past."
     need = f"{words.count(gain, 'ewe')} must gain"
     if not words.missing(row["days_needed_median"]):
         need += f"; the middle one needs {words.count(round(row['days_needed_median']), 'day')}"

@@ -190,7 +190,7 @@ def _about(row: Mapping[str, Any]) -> str:
         parts.append(f"given with it: {given}")
     if not words.missing(row["superseded_by"]):
         parts.append(f"replaced by {row['superseded_by']}")
-    return " · ".join([*parts, words.day(row["imported_at"])])
+    return words.unbroken(" · ".join([*parts, words.day(row["imported_at"])]))
 
 
 def _waiting(row: Mapping[str, Any]) -> str:

@@ -125,6 +125,13 @@ def _funnel(state: FlocksState, data: Flocks) -> list[Component]:
             notice.empty(f"No flock was scored at {data.stage}.", "Choose another stage or season above.")
         ]
     kind = f"{state.system} flock" if state.system else "flock"
+    if len(data.points) == 1:
+        return [
+            html.P(
+                f"1 {kind} scored at {data.stage}; {words.percent(data.average)} of its ewes were thin. "
+                "Whether that is more than luck is seen once others are scored at the same stage."
+            )
+        ]
     about = (
         f"{words.count(len(data.points), kind)} scored at {data.stage}; "
         f"{words.percent(data.average)} of their ewes were thin."

@@ -108,6 +108,25 @@ def test_a_practice_without_data_is_told_the_first_steps(text_of: Text) -> None:
         assert "tupping import FOLDER" in said and "tupping demo" in said and "take the tour" in said
 
 
+def test_one_flock_alone_is_not_set_against_itself(flocks: Flocks, compare: Compare, text_of: Text) -> None:
+    said = text_of(flocks_view.page(FlocksState(), replace(flocks, points=flocks.points.head(1))))
+    assert "1 flock scored at" in said and "of its ewes were thin" in said and "None has more" not in said
+    alone = replace(compare, sessions=compare.sessions.head(1))
+    said = text_of(compare_view.page(CompareState(), alone))
+    assert "There is nothing yet to compare it with." in said and "quarter have" not in said
+
+
+def test_a_flock_counted_without_tags_says_how_many_ewes_are_meant(
+    farm_page: FarmPage, text_of: Text
+) -> None:
+    whole = farm_page.readiness[farm_page.readiness["group"] == "ALL"].head(1)
+    counted = replace(farm_page, ewes=farm_page.ewes.head(0), readiness=whole.assign(ewes_to_gain=82))
+    said = text_of(farm_ewes.section("F1", FarmState(), counted))
+    assert "Not known by tag: the 82 ewes that must gain." in said and "without tags" in said
+    none = replace(counted, readiness=whole.assign(ewes_to_gain=0))
+    assert "No ewe was thin when last scored." in text_of(farm_ewes.section("F1", FarmState(), none))
+
+
 def test_the_head_line_counts_flocks_in_words(flocks: Flocks, text_of: Text, parts_of: Parts) -> None:
     head = flocks_view.headline(FlocksState(system="hill"), flocks.overview)
     assert "1  needs action now" in text_of(head)

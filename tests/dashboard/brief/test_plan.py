@@ -213,9 +213,9 @@ def test_grazing_as_poor_as_straw_is_said_to_hold_no_ewe(tables: Make) -> None:
     assert "gain on it" not in said and "Hybu" not in said
 
 
-def test_feed_without_time_says_so_in_the_table(tables: Make) -> None:
-    late = replace(tables(groups=1), as_of=date(2026, 10, 25))
-    assert "no days are left" in feed(late, USUAL).lines[0][1]
+def test_feed_without_time_says_so_and_asks_for_none(tables: Make) -> None:
+    late = feed(replace(tables(groups=1), as_of=date(2026, 10, 25)), USUAL)
+    assert "has come: no feed brings these ewes to target" in words(late) and late.lines == ()
 
 
 def test_the_work_sheet_stays_inside_its_margins(tables: Make, drawn: Callable[[bytes], list[Any]]) -> None:
