@@ -35,12 +35,17 @@ def _outlook(tables: Tables, row: Row) -> Outlook:
         return Outlook(group, None, None, None, None, f"{reason}.")
     low, high = float(row["ready_share_low"]), float(row["ready_share_high"])
     now, expected = float(row["ready_now_share"]), float(row["ready_share"])
-    grazing = words.text(row.get("grazing")) or "ordinary"
     said = (
-        f"{words.percent(now)} inside the band when scored; on {grazing} grazing {words.between(low, high)} "
+        f"{words.percent(now)} inside the band when scored; {_grazing(row)} {words.between(low, high)} "
         f"likely ready by {words.day(tables.dates().ready_by)} (expected {words.percent(expected)})"
     )
     return Outlook(group, now, expected, low, high, said + _on_best(row))
+
+
+def _grazing(row: Row) -> str:
+    if not row.get("grazing_named"):
+        return "its grazing not written down, which widens the range,"
+    return f"on {words.text(row.get('grazing')) or 'ordinary'} grazing"
 
 
 def _on_best(row: Row) -> str:

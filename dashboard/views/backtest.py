@@ -186,8 +186,10 @@ def _horizons(data: Past) -> list[Component]:
             "The further ahead, the more is done with the ewes in between: thin ones drawn out, fields "
             "changed. How far those that are right are held is learned from sessions that lay before each "
             "day of scoring; until there are some, anything between none and all is taken to be as likely. "
-            "And after weaning many flocks are held for weeks before they are fed for tupping: where that "
-            "was not written down, ordinary grazing is taken, and gain expected that does not come.",
+            "And after weaning many flocks are held for weeks before they are fed for tupping. Where grazing "
+            "was not written down, how fast ewes gain is learned from earlier sessions too, before and after "
+            "feeding begins. Where it was, it is taken to last: what is written at weaning and changed "
+            "before tupping misleads.",
             className="meaning",
         ),
     ]
@@ -242,8 +244,9 @@ def _worlds() -> Component:
                     "Four hundred simulated farms, their truth not told to the working: how many of its "
                     f"90{words.PERCENT} ranges held. The first world is as the working assumes; the others "
                     "break what it assumes, one thing at a time, or differ in how far ewes are held that "
-                    "have come right, which it has to find out from earlier sessions. Scorers who drift "
-                    "mislead it about the truth, and no record tells: recalibrate before the season."
+                    "have come right, or in how they gain where nothing is written of their grazing: that "
+                    "it has to find out from earlier sessions. Scorers who drift mislead it about the "
+                    "truth, and no record tells: recalibrate before the season."
                 ),
                 scrolling("Simulated worlds", head, rows),
             ],

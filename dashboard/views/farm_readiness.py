@@ -15,17 +15,14 @@ from dashboard.components.folding import folded
 from dashboard.components.picture import picture
 from dashboard.data import FarmPage
 from dashboard.figures.shares import readiness as readiness_figure
+from dashboard.views import farm_unwritten
 from dashboard.views.flocks import records
 from dashboard.views.state import FarmState
 from pipelines import reference
 from pipelines.readiness.gain import Z95
 
 WHOLE = "ALL"
-NAMED = {
-    "best": "On best grazing",
-    "ordinary": "On ordinary grazing",
-    "not stated": "Where the grazing was not written down",
-}
+NAMED = {"best": "On best grazing", "ordinary": "On ordinary grazing"}
 MEANING = (
     "The open diamond is the share that was ready when scored. The dot is the share expected to be ready on "
     "the day, on the grazing each group is on now; the bar is the range it lies in nine times out of ten."
@@ -56,6 +53,7 @@ def section(code: str, state: FarmState, data: FarmPage) -> list[Component]:
     drawn = projected(data.readiness)
     if not drawn.empty:
         figure = readiness_figure(drawn, meaning=MEANING)
+        parts += farm_unwritten.said(data)
         parts.append(_rests_on(data))
         parts.append(picture(ids.READINESS, figure, links.table("readiness", state.search(), code)))
     return parts
@@ -71,15 +69,17 @@ def _rests_on(data: FarmPage) -> Component:
     """What the rate of gain rests on, and where to read how it is worked out."""
     how = dcc.Link("How readiness is worked out", href="/how")
     known = records(data.growth) if len(data.growth) else []
-    seen = [row for row in known if int(row["intervals"])]
+    shown = [row for row in known if int(row["intervals"])]
+    seen = [row for row in shown if row["grazing"] in NAMED]
     if not seen:
-        rate = "The rate of gain is the published range: no two sessions of this farm show its own"
-        told: list[Component] = [html.P(_going_on(row)) for row in known[:1]]
+        named = "of grazing that was written down " if shown else ""
+        rate = f"The rate of gain {named}is the published range: no two sessions of this farm show its own"
+        told: list[Component] = [html.P(_going_on(row)) for row in (shown or known)[:1]]
     else:
         rate = "The rate of gain is learned from this farm’s own sessions"
         told = [
             html.Ul([html.Li(_learned(row)) for row in seen]),
-            html.P(_going_on(max(seen, key=lambda row: int(row["intervals"])))),
+            html.P(_going_on(max(shown, key=lambda row: int(row["intervals"])))),
         ]
     return html.Details([html.Summary(rate), *told, html.P(how)], className="problems rests-on")
 

@@ -99,9 +99,13 @@ def _grazing(state: FarmState, data: FarmPage) -> list[Component]:
         filters.choice(
             ON + str(row["group"]),
             f"{row['group']} on",
-            [(each, each.capitalize()) for each in GRAZING if each != row["grazing"]],
+            [
+                (each, each.capitalize())
+                for each in GRAZING
+                if not row["grazing_named"] or each != row["grazing"]
+            ],
             tried_out.get(str(row["group"])),
-            f"{str(row['grazing']).capitalize()} (now)",
+            f"{str(row['grazing']).capitalize()} (now)" if row["grazing_named"] else "Not written down",
         )
         for row in rows
     ]

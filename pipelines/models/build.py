@@ -10,14 +10,14 @@ import pandas as pd
 
 from pipelines.models import growth, terms
 from pipelines.models.actions import decided
+from pipelines.models.farm_growth import growth_figures
 from pipelines.models.figures import session_figures, standing_figures
-from pipelines.models.holding import GOING_ON
+from pipelines.models.intervals import observed
 from pipelines.models.past import PAST_GROUP, predicted
 from pipelines.models.ready import GROUP, SESSION, readiness_figures
 from pipelines.models.tables import KEYS, Rebuilt
 from pipelines.models.urgency import called
 from pipelines.models.workshop import Connection, Workshop, opened, sql
-from pipelines.readiness.holding import Habits
 from pipelines.settings import Settings
 
 FARM_CHECKS = (
@@ -145,7 +145,7 @@ def _growth(shop: Workshop, settings: Settings) -> bool:
     False, and nothing is learned, when a build of some farms has moved what is learned of all.
     """
     changes = shop.take("growth_change", "farm", "season", "scored_on", "group")
-    shop.put_frame("growth_figure", growth.observed(changes, settings))
+    shop.put_frame("growth_figure", observed(changes, settings))
     shop.make("practice_interval", shop.of_all_farms("growth_interval"))
     practice = shop.take("practice_interval", *KEYS["growth_interval"])
     shop.make("past_season", "select distinct season from past_cell")
@@ -165,27 +165,27 @@ def _growth(shop: Workshop, settings: Settings) -> bool:
 
 
 def _predicted(
-    cells: pd.DataFrame, practice: pd.DataFrame, known: dict[int, growth.Variances], settings: Settings
+    cells: pd.DataFrame, practice: pd.DataFrame, known: dict[int, growth.Known], settings: Settings
 ) -> pd.DataFrame:
     return predicted(cells, practice[practice["farm"].isin(cells["farm"].unique())], known, settings)
 
 
 def _learned(
-    shop: Workshop, practice: pd.DataFrame, known: growth.Variances, settings: Settings
+    shop: Workshop, practice: pd.DataFrame, known: growth.Known, settings: Settings
 ) -> Iterator[Mapping[str, pd.DataFrame]]:
     # each session is set against all intervals of its farm, which has the more the longer it is followed
     for sessions in shop.take_in_turn("tupping_session", *SESSION, weight=20):
         found = growth.learned(sessions, practice, [known] * len(sessions), settings)
-        yield {"farm_learned": found, "farm_growth_figure": growth.growth_figures(found, settings)}
+        yield {"farm_learned": found, "farm_growth_figure": growth_figures(found, settings)}
 
 
 def _variances(
     shop: Workshop,
     practice: pd.DataFrame,
     asked: set[int],
-    held: dict[int, growth.Variances],
+    held: dict[int, growth.Known],
     settings: Settings,
-) -> dict[int, growth.Variances]:
+) -> dict[int, growth.Known]:
     """Practice variances as known before each season: those held, where no interval before it changed."""
     after = -1 if shop.whole else _first_season_changed(shop)
     unsure = {season for season in asked | set(held) if season not in held or season > after}
@@ -198,21 +198,14 @@ def _first_season_changed(shop: Workshop) -> int:
     return min(map(int, shop.take("changed_growth", "season")["season"]), default=growth.NOW)
 
 
-def _held_variances(shop: Workshop) -> dict[int, growth.Variances]:
+def _held_variances(shop: Workshop) -> dict[int, growth.Known]:
     held = shop.connection.execute("select * from marts.practice_growth").fetchall()
-    return {
-        season: growth.Variances(tuple(each[:2]), tuple(each[2:4]), Habits(tuple(each[4:-1]), each[-1]))
-        for season, *each in held
-    }
+    return {season: growth.Known.of(figures) for season, *figures in held}
 
 
-def _hold_variances(shop: Workshop, known: dict[int, growth.Variances]) -> None:
-    rows = [
-        (season, *each.named, *each.all, *each.going_on.spread, each.going_on.keeps)
-        for season, each in sorted(known.items())
-    ]
-    names = ("season", "named_farm", "named_season", "all_farm", "all_season", *GOING_ON, "keeps")
-    shop.put_frame("known_variance", pd.DataFrame(rows, columns=list(names)))
+def _hold_variances(shop: Workshop, known: dict[int, growth.Known]) -> None:
+    rows = [(season, *each.figures()) for season, each in sorted(known.items())]
+    shop.put_frame("known_variance", pd.DataFrame(rows, columns=["season", *growth.FIGURES]))
 
 
 def _farm_figures(shop: Workshop, settings: Settings) -> None:

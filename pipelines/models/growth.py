@@ -1,138 +1,100 @@
 """How fast each farm's ewes gain: what its sessions show, put together with the published range.
 
-All numbers come from `pipelines.readiness.learning`; here frames become arrays and back.
+All numbers come from `pipelines.readiness`; here frames become arrays and back.
 """
 
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from pipelines.models import pace
 from pipelines.models.digits import DIGITS
-from pipelines.models.holding import TOLD, banded, changes, chosen, seasons, told
+from pipelines.models.holding import GOING_ON, chosen, seasons
+from pipelines.models.intervals import Seen, arrays, numbers
 from pipelines.readiness.condition import published_errors
-from pipelines.readiness.gain import Z95, Rates, days_per_score, published
-from pipelines.readiness.holding import PARTS, Changes, GoingOn, Habits, going_on, habits, unheld
-from pipelines.readiness.learning import (
-    Intervals,
-    Observed,
-    by_means,
-    by_pairs,
-    intervals,
-    learn,
-    learned_rates,
-    practice_variances,
-)
-from pipelines.settings import Grazing, Settings
+from pipelines.readiness.gain import Rates
+from pipelines.readiness.holding import PARTS, GoingOn, Habits, evidence, going_on, habits, unheld
+from pipelines.readiness.learning import Observed, intervals, learn, practice_variances
+from pipelines.readiness.pace import PracticePace, unseen
+from pipelines.readiness.together import Between
+from pipelines.readiness.unwritten import learn as learn_pace
+from pipelines.readiness.unwritten import practice
+from pipelines.settings import Settings
 
+Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
-GAINING: tuple[Grazing, ...] = ("best", "ordinary")
-UNSAID = "not stated"
-FEWEST_PAIRS = 5  # ewes identified in both sessions; with fewer the means of the group say more
 NOW = 9999  # a season that all others came before
-MONTH = 30
-EPOCH = pd.Timestamp(0)
 STEP = np.log(1.2)  # of a variance; see `settled`
+TURNS = 2  # how many right ewes went on says how fast they gained, and that again how many went on
 OFFSETS = ("offset_mean", "offset_slope", "offset_sd")
-
-
-def observed(changes: pd.DataFrame, settings: Settings) -> pd.DataFrame:
-    """Rows of `staging/growth_change.sql` as rates of gain (scores a day) with the error from the ewes.
-
-    A change is two readings, so the error is never taken for smaller than that of its scorer. `together`
-    counts the groups that share both sessions.
-    """
-    days = (changes["next_on"] - changes["scored_on"]).dt.days
-    changes = changes.assign(days=days.astype(float))
-    by_ewe = changes["pairs"] >= FEWEST_PAIRS
-    grouped = ~by_ewe & (changes[["ewes_before", "ewes_after"]].min(axis=1) >= FEWEST_PAIRS)
-    error = settings.scorer_sd or published_errors()[0]
-    parts = [_by_ewe(changes[by_ewe], error), _by_group(changes[grouped])]
-    rows = pd.concat(parts).sort_values(["farm", "season", "scored_on", "group"], ignore_index=True)
-    together = rows.groupby(["farm", "season", "scored_on"])["group"].transform("size")
-    return banded(rows, error).assign(together=together)
-
-
-def _by_ewe(rows: pd.DataFrame, error: float) -> pd.DataFrame:
-    pairs = rows["pairs"].to_numpy(float)
-    change = rows["change"].to_numpy(float) / pairs
-    variance = (rows["squares"].to_numpy(float) - pairs * change**2) / (pairs - 1)
-    sd = np.sqrt(np.maximum(variance, 2 * error**2))
-    found = by_pairs(change, sd, pairs, rows["days"].to_numpy(float))
-    start = rows["start"].to_numpy(float) / pairs
-    spread = np.sqrt(np.maximum(rows["start_squares"].to_numpy(float) - pairs * start**2, 0) / (pairs - 1))
-    return _with_rates(rows, found).assign(
-        ewes=rows["pairs"],
-        observed_by="ewe by ewe",
-        start_mean=start,
-        start_sd=spread,
-        over_before=rows["pairs_over_before"] / pairs,
-        over_after=rows["pairs_over_after"] / pairs,
-    )
-
-
-def _by_group(rows: pd.DataFrame) -> pd.DataFrame:
-    named = [(rows[f"{name}_before"].to_numpy(float), rows[f"{name}_after"].to_numpy(float))
-             for name in ("mean", "sd", "ewes")]  # fmt: skip
-    found = by_means(named[0], named[1], named[2], rows["days"].to_numpy(float))
-    fewest = rows[["ewes_before", "ewes_after"]].min(axis=1)
-    return _with_rates(rows, found).assign(
-        ewes=fewest,
-        observed_by="group means",
-        start_mean=rows["mean_before"],
-        start_sd=rows["sd_before"],
-        over_before=rows["over_before"] / rows["ewes_before"],
-        over_after=rows["over_after"] / rows["ewes_after"],
-    )
-
-
-def _with_rates(rows: pd.DataFrame, found: Observed) -> pd.DataFrame:
-    return rows.assign(rate=found.rate.round(DIGITS), rate_sd=found.sd.round(DIGITS))
+FIGURES = (
+    "named_farm", "named_season", "early_pace", "late_pace", "early_doubt", "late_doubt", "early_sd",
+    "late_sd", "alike", "lasting", *GOING_ON, "keeps",
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
-class Variances:
-    """How much farms and their seasons differ, on grazing that was named and on whatever may be gain; and how
-    the practice's farms go about holding ewes that have come right."""
+class Known:
+    """What is known of a practice: how much farms and their seasons differ on grazing that was named
+    (variances), the pace where none was, and how its farms go about holding ewes that have come right."""
 
     named: tuple[float, float]
-    all: tuple[float, float]
+    unwritten: PracticePace
     going_on: Habits
 
+    def figures(self) -> tuple[float, ...]:
+        """As `FIGURES`."""
+        pace, habits = self.unwritten, self.going_on
+        parts = (*pace.mean, *pace.mean_sd, *pace.sd, pace.alike, pace.lasting)
+        return (*self.named, *parts, *habits.spread, habits.keeps)
 
-def settled(seen: pd.DataFrame, asked: Collection[int], settings: Settings) -> dict[int, Variances]:
+    @staticmethod
+    def of(figures: Sequence[float]) -> Known:
+        """The same from `FIGURES`."""
+        named, mean, doubt, sd = ((figures[place], figures[place + 1]) for place in range(0, 8, 2))
+        pace = PracticePace(mean, doubt, sd, figures[8], figures[9])
+        return Known(named, pace, Habits(tuple(figures[10:-1]), figures[-1]))
+
+
+def settled(seen: pd.DataFrame, asked: Collection[int], settings: Settings) -> dict[int, Known]:
     """What was known of the practice before each season; before `NOW`, what is known now.
 
     `seen` holds rows of `growth_interval`. The answer is on a scale of coarse steps, as nothing finer is
     known: so one more file seldom moves it, and while it stays, the figures of all other farms stay too.
     """
     farm = seen.groupby("farm", sort=True).ngroup().to_numpy().astype(np.intp)
-    said, all_seen = told(seen, settings).to_numpy(float), _arrays(seen, settings)
+    all_seen = arrays(seen, settings)
     before = {int(season): all_seen.season < season for season in sorted(asked)}
-    return {season: _known(all_seen, farm, said, rows, settings) for season, rows in before.items()}
+    return {season: _known(all_seen.take(rows), farm[rows], settings) for season, rows in before.items()}
 
 
-def _known(
-    seen: _Seen, farm: Ints, said: NDArray[np.float64], rows: NDArray[np.bool_], settings: Settings
-) -> Variances:
-    """What these `rows` of what was seen teach of the practice; `said` is what each says of holding."""
-    place, owner, by_season = seasons(farm[rows], seen.season[rows], said[rows])
-    owner = np.unique(owner, return_inverse=True)[1]
-    ways, farms = habits(by_season, owner), int(owner.max(initial=-1)) + 1
-    spread, keeps = np.tile(ways.spread, (farms, 1)), np.full(farms, ways.keeps)
-    share = np.ones(len(farm))
-    share[rows] = chosen(going_on(by_season, owner, spread, keeps), settings).mean[place]
-    found = _intervals(seen, farm, share)
-    named, everything = (
-        practice_variances(found.take(chosen_rows), published_errors()[1])
-        for chosen_rows in (rows & seen.stated, rows)
-    )
-    return Variances(_coarse(named), _coarse(everything), ways)
+def _known(seen: Seen, farm: Ints, settings: Settings) -> Known:
+    """What was seen teaches of the practice; where grazing was unwritten, pace and holding in turn."""
+    farm = np.unique(farm, return_inverse=True)[1]
+    farms, usual, known = int(farm.max(initial=-1)) + 1, pace.usual(settings), unseen()
+    unwritten, none = ~seen.stated, np.zeros(len(farm), np.intp)
+    for _ in range(TURNS if unwritten.any() else 1):
+        rates = seen.expected([known], none, usual)
+        place, owner, told = seasons(farm, seen.season, _told(seen, rates))
+        ways = habits(told, owner)
+        spread, keeps = np.tile(ways.spread, (farms, 1)), np.full(farms, ways.keeps)
+        share = chosen(going_on(told, owner, spread, keeps), settings).mean[place]
+        found = unheld(seen.changes, rates, share)
+        gains = _gains(seen, farm, found, usual).take(unwritten)
+        if unwritten.any():
+            known = pace.coarse(practice(gains, published_errors()[1]))
+    named = _intervals(seen, farm, found).take(seen.stated)
+    return Known(_coarse(practice_variances(named, published_errors()[1])), known, ways)
+
+
+def _told(seen: Seen, rates: Rates) -> Floats:
+    """What each interval says of holding."""
+    return evidence(seen.changes, rates, published_errors()[1]).round(DIGITS)
 
 
 def _coarse(variances: tuple[float, float]) -> tuple[float, float]:
@@ -140,125 +102,106 @@ def _coarse(variances: tuple[float, float]) -> tuple[float, float]:
     return farm, season
 
 
+def _intervals(seen: Seen, farm: Ints, found: Observed) -> Between:
+    """Rates of the ewes not held, in standard units."""
+    return intervals(farm, seen.season, seen.start, seen.end, found, seen.rates)
+
+
+def _gains(seen: Seen, farm: Ints, found: Observed, usual: float) -> Between:
+    """Gains of the ewes not held, in scores, beside what the ordinary rate would bring in each part."""
+    days = seen.changes.days
+    return Between(
+        farm, seen.season, seen.start, seen.end, found.rate * days, found.sd * days, days / found.days,
+        usual * seen.parts,
+    )  # fmt: skip
+
+
 def learned(
-    sessions: pd.DataFrame, seen: pd.DataFrame, variances: Sequence[Variances], settings: Settings
+    sessions: pd.DataFrame, seen: pd.DataFrame, known: Sequence[Known], settings: Settings
 ) -> pd.DataFrame:
     """The rate of each farm and season, from the farm's own intervals up to the session projected from.
 
-    `sessions` has one row per `farm`, `season` and `scored_on`; `seen` rows of `growth_interval`; `variances`
-    is what was known of the practice at each session. Two rows for each: `stated` 1 from grazing that was
-    named, for groups on such grazing, and 0 from all, for groups of which nothing was said. Adds prior, data
-    and result in standard units (see `learning`), the intervals they rest on, and what they say of the
-    session's offset; and the share of right ewes that go on gaining (see `holding`), from all intervals.
+    `sessions` has one row per `farm`, `season` and `scored_on`, and so has the answer; `seen` rows of
+    `growth_interval`; `known` is what was known of the practice at each session. Of grazing that was named,
+    adds prior, data and result in standard units (see `learning`), the intervals they rest on, and what they
+    say of the session's offset; the same of grazing that was not, as pace (`pace.COLUMNS`); and the share of
+    right ewes that go on gaining (see `holding`), from all intervals.
     """
     asked = sessions[["farm", "season", "scored_on"]].reset_index(drop=True)
-    seen = pd.concat([seen, told(seen, settings)], axis=1)
     used = asked.assign(number=asked.index).merge(seen, on="farm", suffixes=("_asked", ""))
     used = used[used["next_on"] <= used["scored_on_asked"]]
-    number = used["number"].to_numpy(np.intp)
-    going, shares = _going_on(asked, used, [each.going_on for each in variances], settings)
-    asked = asked.assign(**going)
-    seen_then = _arrays(used, settings)
     # every session asked for is a farm of its own here, so that each sees what had happened by then
-    found = _intervals(seen_then, number, shares)
-    named = _learned(asked, found.take(seen_then.stated), [each.named for each in variances])
-    everything = _learned(asked, found, [each.all for each in variances])
-    return pd.concat([named.assign(stated=1), everything.assign(stated=0)], ignore_index=True)
+    number, usual = used["number"].to_numpy(np.intp), pace.usual(settings)
+    seen_then = arrays(used, settings)
+    rates = seen_then.expected([each.unwritten for each in known], number, usual)
+    told = _told(seen_then, rates)
+    going, shares = _going_on(asked, number, seen_then, told, [each.going_on for each in known], settings)
+    found = unheld(seen_then.changes, rates, shares)
+    named = _intervals(seen_then, number, found).take(seen_then.stated)
+    gains = _gains(seen_then, number, found, usual).take(~seen_then.stated)
+    return asked.assign(
+        **_named(asked, named, [each.named for each in known]),
+        **_unwritten(asked, gains, [each.unwritten for each in known]),
+        **going,
+    )
 
 
 def _going_on(
-    asked: pd.DataFrame, used: pd.DataFrame, ways: Sequence[Habits], settings: Settings
-) -> tuple[dict[str, NDArray[np.float64]], NDArray[np.float64]]:
-    """Columns on holding for the sessions `asked` for, and the share that went on in each interval `used`."""
+    asked: pd.DataFrame, number: Ints, seen: Seen, told: Floats, ways: Sequence[Habits], settings: Settings
+) -> tuple[dict[str, Floats], Floats]:
+    """Columns on holding for the sessions `asked` for, and the share that went on in each interval seen."""
     # the season asked for is there even if it has told nothing yet
-    number = np.concatenate([used["number"].to_numpy(np.intp), asked.index.to_numpy(np.intp)])
-    season = np.concatenate([rows["season"].to_numpy(np.intp) for rows in (used, asked)])
-    said = np.concatenate([used[list(TOLD)].to_numpy(float), np.zeros((len(asked), len(PARTS)))])
-    place, owner, by_season = seasons(number, season, said)
+    owners = np.concatenate([number, asked.index.to_numpy(np.intp)])
+    season = np.concatenate([seen.season, asked["season"].to_numpy(np.intp)])
+    said = np.concatenate([told, np.zeros((len(asked), len(PARTS)))])
+    place, owner, by_season = seasons(owners, season, said)
     spread = np.array([each.spread for each in ways]).reshape(-1, len(PARTS))
     keeps = np.array([each.keeps for each in ways], float)
     found = chosen(going_on(by_season, owner, spread, keeps), settings)
-    own, usual = place[len(used) :], np.einsum("nk,k->n", spread, PARTS)
+    own, usual = place[len(number) :], np.einsum("nk,k->n", spread, PARTS)
     columns = {
         "going_on": found.mean[own],
         "going_on_sd": found.sd[own],
         "practice_going_on": chosen(GoingOn(usual, usual), settings).mean,
     }
-    return {name: column.round(DIGITS) for name, column in columns.items()}, found.mean[place[: len(used)]]
+    return {name: column.round(DIGITS) for name, column in columns.items()}, found.mean[place[: len(number)]]
 
 
-def _learned(asked: pd.DataFrame, seen: Intervals, variances: list[tuple[float, float]]) -> pd.DataFrame:
+def _named(
+    asked: pd.DataFrame, seen: Between, variances: list[tuple[float, float]]
+) -> dict[str, Floats | Ints]:
     v_farm, v_season = np.array(variances, float).reshape(-1, 2).T
     found = learn(
         seen,
         asked.index.to_numpy(np.intp),
         asked["season"].to_numpy(np.intp),
-        _numbers(asked["scored_on"]),
+        numbers(asked["scored_on"]),
         published_errors()[1],
         (v_farm, v_season),
     )
-    return asked.assign(
-        units_mean=found.mean.round(DIGITS),
-        units_sd=found.sd.round(DIGITS),
-        data_mean=found.data_mean,
-        data_sd=found.data_sd,
-        intervals=found.intervals,
-        intervals_this_season=found.this_season,
+    return {
+        "units_mean": found.mean.round(DIGITS),
+        "units_sd": found.sd.round(DIGITS),
+        "data_mean": found.data_mean,
+        "data_sd": found.data_sd,
+        "intervals": found.intervals,
+        "intervals_this_season": found.this_season,
         **{name: getattr(found.offset, name.removeprefix("offset_")).round(DIGITS) for name in OFFSETS},
+    }
+
+
+def _unwritten(asked: pd.DataFrame, seen: Between, known: list[PracticePace]) -> dict[str, Floats | Ints]:
+    season = asked["season"].to_numpy(np.intp)
+    found = learn_pace(seen, season, numbers(asked["scored_on"]), published_errors()[1], known)
+    size, here = len(asked), seen.season == season[seen.farm]
+    gained, ordinary = (
+        np.bincount(seen.farm, part, size) for part in (seen.observed, seen.multiples.sum(axis=1))
     )
-
-
-@dataclass(frozen=True, slots=True)
-class _Seen:
-    """Rows of `growth_interval` as arrays: shape (n_intervals,)."""
-
-    season: Ints
-    start: Ints
-    end: Ints
-    stated: NDArray[np.bool_]
-    changes: Changes
-    rates: Rates
-
-
-def _arrays(rows: pd.DataFrame, settings: Settings) -> _Seen:
-    return _Seen(
-        rows["season"].to_numpy(np.intp),
-        _numbers(rows["scored_on"]),
-        _numbers(rows["next_on"]),
-        rows["stated"].to_numpy(bool),
-        changes(rows),
-        published(rows["grazing"].tolist(), settings.gain),
-    )
-
-
-def _intervals(seen: _Seen, farm: Ints, share: NDArray[np.float64]) -> Intervals:
-    """Rates of the ewes not held, where on each farm this share of those that are right goes on."""
-    found = unheld(seen.changes, seen.rates, share)
-    return intervals(farm, seen.season, seen.start, seen.end, found, seen.rates)
-
-
-def _numbers(days: pd.Series[Any]) -> Ints:
-    return np.asarray((pd.to_datetime(days) - EPOCH) // pd.Timedelta(days=1), dtype=np.intp)
-
-
-def growth_figures(found: pd.DataFrame, settings: Settings) -> pd.DataFrame:
-    """Rows of `farm_growth`: for each farm and season of `learned`, one per class of grazing."""
-    stated, unsaid = found[found["stated"] == 1], found[found["stated"] == 0]
-    rows = pd.concat(
-        [*(stated.assign(grazing=grazing) for grazing in GAINING), unsaid.assign(grazing=UNSAID)]
-    )
-    rows = rows.sort_values(["farm", "season", "grazing"], ignore_index=True)
-    prior = published(["best" if each == "best" else "ordinary" for each in rows["grazing"]], settings.gain)
-    mine = learned_rates(prior, rows["units_mean"].to_numpy(float), rows["units_sd"].to_numpy(float))
-    unit = (prior.high - prior.low) / (2 * Z95)
-    seen = (rows["intervals"] > 0).to_numpy()
-    rate = np.where(seen, prior.median + unit * rows["data_mean"].to_numpy(float), np.nan)
-    doubt = np.where(seen, Z95 * unit * np.where(seen, rows["data_sd"].to_numpy(float), 0.0), np.nan)
-    for name, rates in (("prior", prior), ("learned", mine)):
-        parts = zip(("median", "low", "high"), days_per_score(rates), strict=True)
-        rows = rows.assign(**{f"{name}_{part}": days.round(DIGITS) for part, days in parts})
-    return rows.assign(
-        observed_per_30_days=(MONTH * rate).round(DIGITS),
-        observed_low=(MONTH * (rate - doubt)).round(DIGITS),
-        observed_high=(MONTH * (rate + doubt)).round(DIGITS),
-    )
+    means = np.array([each.mean for each in known]).reshape(-1, 2).T
+    return {
+        **pace.columns(found),
+        "unwritten_intervals": np.bincount(seen.farm, minlength=size),
+        "unwritten_this_season": np.bincount(seen.farm[here], minlength=size),
+        "unwritten_share": np.divide(gained, ordinary, out=np.full(size, np.nan), where=ordinary > 0),
+        **dict(zip(("practice_early_pace", "practice_late_pace"), means, strict=True)),
+    }

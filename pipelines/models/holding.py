@@ -7,19 +7,15 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from pipelines.models.digits import DIGITS
-from pipelines.readiness.condition import published_errors
-from pipelines.readiness.gain import published
 from pipelines.readiness.groups import edges
-from pipelines.readiness.holding import PARTS, Changes, GoingOn, evidence
+from pipelines.readiness.holding import PARTS, Changes, GoingOn
 from pipelines.settings import Settings
 
 Ints = NDArray[np.intp]
 LEAST_SPREAD = 0.1  # of condition, in scores: no group is so alike that a scorer could not tell two ewes
 SEEN = ("days", "rate", "rate_sd", "start_mean", "start_sd", "start_true_sd", "right_at", "over_before",
         "over_after", "edge_before", "edge_after", "ewes", "together")  # fmt: skip
-TOLD, GOING_ON = (
-    tuple(f"{name}_{round(100 * part)}" for part in PARTS.tolist()) for name in ("told", "going_on")
-)
+GOING_ON = tuple(f"going_on_{round(100 * part)}" for part in PARTS.tolist())
 
 
 def banded(rows: pd.DataFrame, error: float) -> pd.DataFrame:
@@ -58,13 +54,6 @@ def changes(rows: pd.DataFrame) -> Changes:
     )
 
 
-def told(seen: pd.DataFrame, settings: Settings) -> pd.DataFrame:
-    """What each interval says of holding: a column for each of `holding.PARTS`."""
-    rates = published(seen["grazing"].tolist(), settings.gain)
-    found = evidence(changes(seen), rates, published_errors()[1])
-    return pd.DataFrame(found.round(DIGITS), columns=list(TOLD), index=seen.index)
-
-
 def seasons(owner: Ints, season: Ints, said: NDArray[np.float64]) -> tuple[Ints, Ints, NDArray[np.float64]]:
     """What intervals say, (n_intervals, 5), summed over each season of an owner, these in order.
 
@@ -72,7 +61,7 @@ def seasons(owner: Ints, season: Ints, said: NDArray[np.float64]) -> tuple[Ints,
     """
     span = int(season.max(initial=0)) + 1
     keys, place = np.unique(owner * span + season, return_inverse=True)
-    found = np.zeros((len(keys), len(TOLD)))
+    found = np.zeros((len(keys), len(PARTS)))
     np.add.at(found, place, said)
     return place, keys // span, found
 

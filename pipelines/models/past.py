@@ -10,6 +10,7 @@ from pipelines.models import growth
 from pipelines.models.digits import DIGITS
 from pipelines.models.ready import gaining_since, histogram, known_of
 from pipelines.readiness.backtest import nothing_changes, one_score_in_45_days, outcomes
+from pipelines.readiness.gain import published
 from pipelines.readiness.projection import Cells, Groups, Predicted, project, project_together
 from pipelines.settings import Settings
 
@@ -18,12 +19,11 @@ PAST_GROUP = [*PAST_SESSION, "group"]
 MINE, STILL, QUICK = "this working", "nothing changes", "one score in 45 days"
 METHODS = (MINE, STILL, QUICK)
 LEARNED = ["farm", "season", "scored_on"]
-NOT_USED = ("units_mean", "offset_mean", "offset_slope", "offset_sd", "going_on", "going_on_sd")  # by rivals
 FEWEST = 5  # ewes in either session; the share of fewer says nothing of a working
 
 
 def predicted(
-    cells: pd.DataFrame, seen: pd.DataFrame, before: dict[int, growth.Variances], settings: Settings
+    cells: pd.DataFrame, seen: pd.DataFrame, before: dict[int, growth.Known], settings: Settings
 ) -> pd.DataFrame:
     """Rows of `backtest`, one per session predicted and method.
 
@@ -50,13 +50,15 @@ def _told(
     sessions: pd.DataFrame,
     firsts: dict[str, tuple[str, str]],
     seen: pd.DataFrame,
-    before: dict[int, growth.Variances],
+    before: dict[int, growth.Known],
     settings: Settings,
 ) -> list[Predicted]:
     """What each of `METHODS` says of each session."""
     groups = cells.groupby(PAST_GROUP, sort=True, as_index=False).agg(ewes=("ewes", "sum"), **firsts)
-    groups = groups.merge(_learned(sessions, seen, before, settings), on=[*LEARNED, "stated"])
-    groups = groups.sort_values(PAST_GROUP, ignore_index=True)
+    groups = groups.merge(_learned(sessions, seen, before, settings), on=LEARNED)
+    groups = groups.sort_values(PAST_GROUP, ignore_index=True).assign(
+        grazing_named=lambda rows: rows["stated"] == 1
+    )
     session_of = groups.groupby(PAST_SESSION, sort=True).ngroup().to_numpy().astype(np.intp)
     part = groups["ewes"].to_numpy(float) / sessions["ewes"].to_numpy(float)[session_of]
     groups = groups.assign(flock=groups["flock_ewes"].astype(float) * part)
@@ -64,14 +66,13 @@ def _told(
     recorded = np.maximum(groups["next_ewes"].to_numpy(float) * part, 1.0)
     counted, ewes = histogram(cells, PAST_GROUP), groups["ewes"].to_numpy(float)
     told = project_together(project(counted, mine, recorded=recorded), session_of, ewes).predicted
-    nothing = dict.fromkeys(NOT_USED, 0.0)
-    whole, rival = _whole(cells), _groups(sessions.assign(flock=np.nan, units_sd=1.0, **nothing), settings)
+    whole, rival = _whole(cells), _rival(sessions)
     later = sessions["next_ewes"].to_numpy(float)
     return [told, *(says(whole, rival, later) for says in (nothing_changes, one_score_in_45_days))]
 
 
 def _learned(
-    sessions: pd.DataFrame, seen: pd.DataFrame, before: dict[int, growth.Variances], settings: Settings
+    sessions: pd.DataFrame, seen: pd.DataFrame, before: dict[int, growth.Known], settings: Settings
 ) -> pd.DataFrame:
     sessions = sessions.drop_duplicates(LEARNED)  # whatever is predicted from it, a session knows the same
     known = [before[int(season)] for season in sessions["season"]]
@@ -80,7 +81,15 @@ def _learned(
 
 def _groups(rows: pd.DataFrame, settings: Settings) -> Groups:
     days, low, high = (rows[name].to_numpy(float) for name in ("days", "target_low", "target_high"))
-    return Groups(days, low, high, **known_of(rows, settings))
+    return Groups(days, low, high, **known_of(rows, days, settings))
+
+
+def _rival(rows: pd.DataFrame) -> Groups:
+    """What rivals look at: days, band and step."""
+    days, low, high, step = (
+        rows[name].to_numpy(float) for name in ("days", "target_low", "target_high", "step")
+    )
+    return Groups(days, low, high, step, np.full(len(rows), np.nan), published(["ordinary"] * len(rows)))
 
 
 def _whole(cells: pd.DataFrame) -> Cells:

@@ -9,8 +9,9 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from pipelines import reference
+from pipelines.models import pace
 from pipelines.models.digits import DIGITS
-from pipelines.models.growth import GAINING
+from pipelines.models.farm_growth import GAINING
 from pipelines.readiness.condition import Offset
 from pipelines.readiness.decisions import unlikely
 from pipelines.readiness.gain import Rates, published
@@ -24,8 +25,8 @@ SESSION = ["farm", "season"]
 GROUP = [*SESSION, "group"]
 SHARED = ["scored_on", "is_latest", "stage", "system", "flock_ewes", "rams_in", "ready_by", "target_low",
           "target_high", "step", "days_left", "days_ahead", "days_ahead_of_today", "gaining_since",
-          "units_mean", "units_sd", "offset_mean", "offset_slope", "offset_sd", "best_mean",
-          "best_sd", "intervals", "going_on", "going_on_sd"]  # fmt: skip
+          "units_mean", "units_sd", "offset_mean", "offset_slope", "offset_sd", *pace.COLUMNS,
+          "intervals", "going_on", "going_on_sd"]  # fmt: skip
 SHARES = ["ready_share", "ready_share_low", "ready_share_high"]
 SHARES += [f"{name}_{part}" for name in ("on_best", "still_thin") for part in ("share", "low", "high")]
 CHANCES = ["chance_ready", "chance_on_best", "chance_still_thin"]
@@ -137,6 +138,7 @@ def _summed(cells: pd.DataFrame, by: list[str]) -> pd.DataFrame:
         .first()
         .assign(
             grazing=groups["grazing"].min(),
+            grazing_named=groups["stated"].min() == 1,
             last_grazing=groups["grazing"].max(),
             ewes=counts["ewes"],
             thin=counts["thin"],
@@ -178,20 +180,22 @@ def rates(grazing: list[Grazing], mean: Any, sd: Any, settings: Settings) -> Rat
     return learned_rates(known, np.where(gains, mean, 0.0), np.where(gains, sd, 1.0))
 
 
-def known_of(groups: pd.DataFrame, settings: Settings) -> dict[str, Any]:
-    """What `Groups` needs of groups besides their time and band."""
-    grazing = groups["grazing"].tolist()
-    gained = np.isin(grazing, GAINING)
+def known_of(groups: pd.DataFrame, days: NDArray[np.float64], settings: Settings) -> dict[str, Any]:
+    """What `Groups` needs of groups besides their time and band, for a projection over so many `days`."""
+    grazing, written = groups["grazing"].tolist(), groups["grazing_named"].to_numpy(bool)
+    named = rates(grazing, groups["units_mean"].to_numpy(float), groups["units_sd"].to_numpy(float), settings)
+    unnamed, gained, offset = pace.unwritten(groups, days, settings)
+    since = np.where(np.isin(grazing, GAINING), groups["gaining_since"].to_numpy(float), 0.0)
+    parts = ("mean", "slope", "sd")
+    offsets = ((groups[f"offset_{part}"].to_numpy(float), getattr(offset, part)) for part in parts)
     return {
         "step": groups["step"].to_numpy(float),
         "flock": groups["flock"].to_numpy(float),
-        "rates": rates(
-            grazing, groups["units_mean"].to_numpy(float), groups["units_sd"].to_numpy(float), settings
-        ),
-        "gaining_since": np.where(gained, groups["gaining_since"].to_numpy(float), 0.0),
+        "rates": named.otherwise(written, unnamed),
+        "gaining_since": np.where(written, since, gained),
         "scorer_sd": settings.scorer_sd,
         "going_on": GoingOn(*(groups[name].to_numpy(float) for name in ("going_on", "going_on_sd"))),
-        "offset": Offset(*(groups[f"offset_{part}"].to_numpy(float) for part in ("mean", "slope", "sd"))),
+        "offset": Offset(*(np.where(written, *each) for each in offsets)),
     }
 
 
@@ -214,10 +218,11 @@ def _projected(
     named = ("target_low", "target_high", "days_ahead", "days_ahead_of_today")
     low, high, ahead, so_far = (groups[name].to_numpy(float) for name in named)
     days = np.maximum(ahead, 0)
-    known, counted = known_of(groups, settings), histogram(cells, GROUP)
-    on_best = groups["best_mean"].to_numpy(float), groups["best_sd"].to_numpy(float)
+    known, counted = known_of(groups, days, settings), histogram(cells, GROUP)
+    on_best = groups["units_mean"].to_numpy(float), groups["units_sd"].to_numpy(float)
     best = rates([move_to] * len(groups), *on_best, settings)
-    moved = Groups(so_far, low, high, later_days=days - so_far, later_rates=best, **known)
+    until = known_of(groups, so_far, settings)
+    moved = Groups(so_far, low, high, later_days=days - so_far, later_rates=best, **until)
     # its upper edge is the lower one of the band, where no ewe is held
     thin = Groups(days, np.full_like(low, BOTTOM), low - JUST_BELOW, **(known | {"going_on": None}))
     return [project(counted, each) for each in (Groups(days, low, high, **known), moved, thin)]

@@ -63,7 +63,8 @@ RESCORING = """
 LEARNED = """
     select farm, grazing, learned_median, learned_low, learned_high
     from farm_growth
-    where season = $season and intervals > 0 and (cast($farm as varchar) is null or farm = $farm)
+    where season = $season and intervals > 0 and learned_median is not null
+        and (cast($farm as varchar) is null or farm = $farm)
     order by farm, grazing
 """
 FARMS = """

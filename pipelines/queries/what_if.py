@@ -20,6 +20,7 @@ from pipelines.settings import DaysPerScore, Grazing, Settings
 CELLS = 'select * from readiness_cell where farm = $farm and season = $season order by "group", score'
 GROWTH = "select * from farm_growth where farm = $farm and season = $season order by grazing"
 TERMS = "select * from about"
+GRAZED = ["grazing", "stated"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,7 +121,7 @@ def outlook(
         rams_in=pd.Timestamp(rams_in), ready_by=pd.Timestamp(ready_by)
     )
     moved = (rams_in, flush_days) != (registered_day, registered_flush)
-    if published is None or moved or not planned["grazing"].equals(cells["grazing"]):
+    if published is None or moved or not planned[GRAZED].equals(cells[GRAZED]):
         readiness, chances = readiness_figures(planned, terms())
     else:
         readiness, chances = published, planned
@@ -149,12 +150,10 @@ def _grazed(cells: pd.DataFrame, grazing: Mapping[str, Grazing]) -> pd.DataFrame
     if not grazing:
         return cells
     wanted = cells["group"].map(lambda group: grazing.get(group))
-    moved = wanted.notna() & (wanted != cells["grazing"])
+    moved = wanted.notna() & ((wanted != cells["grazing"]) | (cells["stated"] == 0))
     return cells.assign(
         grazing=cells["grazing"].mask(moved, wanted),
         stated=cells["stated"].mask(moved, 1),
-        units_mean=cells["units_mean"].mask(moved, cells["best_mean"]),
-        units_sd=cells["units_sd"].mask(moved, cells["best_sd"]),
     )
 
 

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 
 from pipelines import reference
 from pipelines.readiness.condition import published_errors
+from pipelines.readiness.gain import Z95
+from pipelines.readiness.pace import build_up_days, prior
 from pipelines.readiness.words import percent
 from pipelines.reference import HowKnown
 from pipelines.settings import DaysPerScore
@@ -50,6 +52,14 @@ TRIALS = (  # kept true by tests/pipelines/readiness/test_backtest.py
     Trial("where every farm does one or another of these from season to season", 0.88, 0.85),
     Trial("where all gain on, but at half their pace", 0.85, 0.81),
     Trial("where all are held, each farm beginning at a condition of its own in the band", 0.83, 0.92),
+    Trial("where no grazing is written down, and all of it is ordinary", 0.91, 0.89),
+    Trial("where none is, and ewes stand still until the score before tupping", 0.91, 0.91),
+    Trial(
+        "where none is, and some farms’ ewes stand still, some gain half as fast and some gain", 0.91, 0.89
+    ),
+    Trial("where none is, and every farm does one or another of these from season to season", 0.92, 0.92),
+    Trial("where none is, and on half of the farms it is the best grazing", 0.91, 0.89),
+    Trial("where none is, all of it is ordinary and all ewes that have come right are held", 0.84, 0.81),
 )
 
 
@@ -102,6 +112,7 @@ def _growth() -> Section:
             f"{_days(days['ordinary'])}. Holding changes nothing on average. Hard going lets ewes lose "
             "condition, never faster than a cap. No published limit for loss was found: the cap is the "
             "adviser's own setting.",
+            _unwritten(),
             "All ewes of a group share their field and their season. If the grass is poor, it is poor for "
             "all: so the doubt about the rate does not shrink with the number of ewes. Ewes also differ from "
             "one another, and one that has done well since weaning is likely to go on so.",
@@ -111,8 +122,35 @@ def _growth() -> Section:
             "How large that share is, is learned (below). Where you know, settings.toml can say so: "
             "hold_when_right = true holds all, false none.",
         ),
-        (*_from("days_per_score"), *_from("growth")),
+        (
+            *_from("days_per_score"),
+            *_from("growth"),
+            Source(
+                "Where grazing is not written, every share of the ordinary rate as likely: our own choice, "
+                "as no published figure was found",
+                "common practice",
+            ),
+        ),
     )
+
+
+def _unwritten() -> str:
+    """How grazing is taken of which nothing was written."""
+    mean, sd = prior()
+    low, high = mean - Z95 * sd, mean + Z95 * sd
+    return (
+        "Where the grazing of a group was not written down, it is not taken for ordinary: its ewes may stand "
+        f"still, or gain, and many flocks do the one until about {build_up_days() // 7} weeks before the "
+        "rams (common practice) and the other from then on. So their pace, as a share of the ordinary rate, "
+        "is looked for in each of the two parts of the season. Before any session speaks every share from "
+        f"none to all is as likely, and a drift as on holding comes with it: {percent(mean)}, nine times in "
+        f"ten between {_signed(low)} and {percent(high)}. Sessions of the practice, and of the farm itself, "
+        "narrow that (below). Writing the grazing down narrows the range at once."
+    )
+
+
+def _signed(share: float) -> str:
+    return f"a loss at {percent(-share)}" if share < 0 else percent(share)
 
 
 def _farm() -> Section:
@@ -126,7 +164,10 @@ def _farm() -> Section:
             "range.",
             "Grazing that was written down teaches of that grazing. Where nothing was written down the ewes "
             "may have been on anything, so that teaches only of groups of which nothing is written down "
-            "either.",
+            "either: how the practice’s farms are spread in each part of the season, how far a farm does "
+            "alike in both and from one season to another, and so how much its own past says. All groups of "
+            "a farm whose grazing is not written are taken to share one pace; where they do not, the range "
+            "is too narrow.",
             "How far ewes are held that have come right shows in how many were over the top in the later "
             "session: as many as the rise of the mean would bring if none were held, only those who were "
             "over before if all were, or a number between. Whole sessions are compared, not single ewes, as "
@@ -172,11 +213,13 @@ def _trust() -> Section:
             "alone by 1.02 and the farm's own mean by 0.80.",
             "Worlds that break the assumptions were tried too; the page of past projections has a table of "
             f"all {len(TRIALS)}. {_told(TRIALS[0])} {_told(min(TRIALS, key=lambda trial: trial.true))}",
-            "Three lessons. Where right ewes gain on at half their pace it stays too sure of itself, as it "
+            "Four lessons. Where right ewes gain on at half their pace it stays too sure of itself, as it "
             "knows only going on and staying. Where all are held they lie so close together that one "
-            "generous session counts many as over: fewer of the records are held than of the truth. And "
-            "scorers who drift mislead it about the truth without any record telling: recalibrate before "
-            "the season.",
+            "generous session counts many as over: fewer of the records are held than of the truth. "
+            "Scorers who drift mislead it about the truth without any record telling: recalibrate before "
+            "the season: how one drifts is not modelled, as nothing in the scores tells it from a gain. And "
+            "where no grazing is written and many are held, a mean that stands still may be that of ewes who "
+            "gain nothing or of ewes who are not let gain: its ranges are then too narrow.",
         ),
     )
 

@@ -60,6 +60,11 @@ class Rates:
             self.median[groups], self.low[groups], self.high[groups], self.cap[groups], self.ewe_sd[groups]
         )
 
+    def otherwise(self, here: NDArray[np.bool_], other: Rates) -> Rates:
+        """These rates for the groups `here`, the `other` ones elsewhere."""
+        names = ("median", "low", "high", "cap", "ewe_sd")
+        return Rates(*(np.where(here, getattr(self, name), getattr(other, name)) for name in names))
+
 
 def _two_piece(low: Floats, median: Floats, high: Floats, z: Floats) -> Floats:
     """Quantiles at `z` of the two-piece normal with these 5, 50 and 95 % quantiles."""

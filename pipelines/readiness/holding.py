@@ -17,7 +17,8 @@ its prior, and the offsets of its two sessions with theirs, to first order.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -80,6 +81,15 @@ class Changes:
     edge: tuple[Floats, Floats]
     ewes: Floats
     together: Floats
+
+    def take(self, chosen: NDArray[np.bool_]) -> Changes:
+        """Some of the intervals."""
+        parts = (getattr(self, field.name) for field in fields(self))
+        return Changes(*(_some(part, chosen) for part in parts))
+
+
+def _some(part: Any, chosen: NDArray[np.bool_]) -> Any:
+    return tuple(each[chosen] for each in part) if isinstance(part, tuple) else part[chosen]
 
 
 def unheld(seen: Changes, published: Rates, share: Floats) -> Observed:

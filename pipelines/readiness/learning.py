@@ -13,7 +13,7 @@ farm's own figure counts for as much as this practice shows that it deserves.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,6 +22,7 @@ from scipy.special import ndtri
 
 from pipelines.readiness.condition import Offset
 from pipelines.readiness.gain import Z95, Rates
+from pipelines.readiness.together import Between, by_season
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
@@ -41,27 +42,6 @@ class Observed:
     rate: Floats
     sd: Floats
     days: Floats
-
-
-@dataclass(frozen=True, slots=True)
-class Intervals:
-    """Where each interval belongs: shape (n_intervals,).
-
-    `start` and `end` number the sessions it lies between, alike for all groups of a farm scored that day.
-    `units`, `sd` and `per_score` (what one score of offset does to the rate) are in standard units.
-    """
-
-    farm: Ints
-    season: Ints
-    start: Ints
-    end: Ints
-    units: Floats
-    sd: Floats
-    per_score: Floats
-
-    def take(self, chosen: NDArray[np.bool_]) -> Intervals:
-        """Some of the intervals."""
-        return Intervals(*(getattr(self, field.name)[chosen] for field in fields(self)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,20 +115,21 @@ def _per_day(change: Floats, variance: Floats, days: Floats) -> Observed:
 
 def intervals(
     farm: Ints, season: Ints, start: Ints, end: Ints, observed: Observed, published: Rates
-) -> Intervals:
+) -> Between:
     """Observed rates as distances from the published median, in published spreads."""
     unit = (published.high - published.low) / (2 * Z95)
     units = (observed.rate - published.median) / unit
-    return Intervals(farm, season, start, end, units, observed.sd / unit, 1 / (observed.days * unit))
+    per_offset, one = 1 / (observed.days * unit), np.ones((len(units), 1))
+    return Between(farm, season, start, end, units, observed.sd / unit, per_offset, one)
 
 
-def practice_variances(seen: Intervals, offset_sd: float) -> tuple[float, float]:
+def practice_variances(seen: Between, offset_sd: float) -> tuple[float, float]:
     """How much farms, and seasons of a farm, differ in this practice: variances in standard units."""
     return _variances(_by_season(seen, offset_sd))
 
 
 def learn(
-    seen: Intervals,
+    seen: Between,
     asked_farm: Ints,
     asked_season: Ints,
     asked_session: Ints,
@@ -158,7 +139,7 @@ def learn(
     """The rate of each farm-season asked for, from intervals of any farms and seasons.
 
     `seen` holds whatever may be used: leave out what lies in the future. `asked_session` numbers the
-    session that each projection starts from, as in `Intervals`; `offset_sd` is the offset of a whole
+    session that each projection starts from, as in `Between`; `offset_sd` is the offset of a whole
     session, in scores (see `condition.published_errors`). `variances` are those of `practice_variances`,
     for all or for each farm, shape (n_farms,); None: estimated from `seen`.
     """
@@ -238,46 +219,13 @@ class _Seasons:
         )
 
 
-def _by_season(seen: Intervals, offset_sd: float) -> _Seasons:
-    """Generalised least squares: intervals that share a session share its offset, with or against."""
-    # as one number each: in pairs they take fifty times as long to tell apart
-    span = seen.season.max(initial=0) + 1
-    keys, place = np.unique(seen.farm * span + seen.season, return_inverse=True)
-    number = np.bincount(place, minlength=len(keys))
-    order = np.argsort(place, kind="stable")
-    first = np.cumsum(number) - number
-    figures = np.empty((len(number), 5))
-    for size in np.unique(number):  # farm-seasons with as many intervals are solved in one call
-        alike = np.flatnonzero(number == size)
-        rows = order[first[alike][:, None] + np.arange(size)]
-        figures[alike] = _seasons_alike(seen, rows, offset_sd)
-    last = np.maximum.reduceat(seen.end[order], first) if len(order) else np.empty(0)
-    mean, sd, *offset = figures.T
-    return _Seasons(*np.divmod(keys, span), mean, sd, number, last.astype(np.intp), *offset)
-
-
-def _seasons_alike(seen: Intervals, rows: Ints, offset_sd: float) -> Floats:
-    """Shape (n, 5) from the intervals `rows`, shape (n, k), of each farm-season.
-
-    Mean, its error, and the last session's offset: where the rate is 0, its fall per unit of rate, its sd.
-    """
-    start, end, units = seen.start[rows], seen.end[rows], seen.units[rows]
-    shared = _same(start, start) + _same(end, end) - _same(start, end) - _same(end, start)
-    effect = offset_sd * seen.per_score[rows]
-    covariance = shared * effect[:, :, None] * effect[:, None, :]
-    covariance += np.eye(rows.shape[1]) * (seen.sd[rows] ** 2 + 1e-9)[:, None, :]
-    in_last = offset_sd * effect * (end == end.max(axis=1, keepdims=True))
-    solved = np.linalg.solve(covariance, np.stack([np.ones_like(in_last), in_last], axis=2))
-    weight, pull = solved[:, :, 0], solved[:, :, 1]
-    total = weight.sum(axis=1)
-    left = np.maximum(offset_sd**2 - (pull * in_last).sum(axis=1), 0.0)
-    mean, at_zero = (weight * units).sum(axis=1) / total, (pull * units).sum(axis=1)
-    return np.stack([mean, total**-0.5, at_zero, pull.sum(axis=1), left**0.5], axis=1)
-
-
-def _same(one: Ints, other: Ints) -> Floats:
-    """1 where two intervals of a farm-season have this day in common, shape (n, k, k)."""
-    return np.asarray(one[:, :, None] == other[:, None, :], dtype=float)
+def _by_season(seen: Between, offset_sd: float) -> _Seasons:
+    found = by_season(seen, offset_sd)
+    total = found.precision[:, 0, 0]
+    return _Seasons(
+        found.farm, found.season, found.pull[:, 0] / total, total**-0.5, found.intervals, found.last,
+        found.offset, found.fall[:, 0], found.offset_sd,
+    )  # fmt: skip
 
 
 def _variances(seasons: _Seasons) -> tuple[float, float]:

@@ -138,6 +138,7 @@ def readiness() -> pd.DataFrame:
         "days_left": 63, "ewes": 180, "ready_now_share": 0.716, "ready_share": 0.71, "ready_share_low": 0.61,
         "ready_share_high": 0.78, "ewes_to_gain": 41, "ewes_unlikely": 4, "days_needed_median": 26.0,
         "on_best_share": 0.88, "on_best_low": 0.8, "on_best_high": 0.94, "why_not": None,
+        "grazing_named": True,
     }  # fmt: skip
     why = "cannot be projected because the rams went in before the session"
     nothing = dict.fromkeys(("ready_share", "ready_share_low", "ready_share_high", "on_best_share"))

@@ -19,6 +19,7 @@ from dashboard.views import (
     farm_ewes,
     farm_last_dates,
     farm_readiness,
+    farm_unwritten,
     farm_what_if,
     how,
 )
@@ -130,6 +131,50 @@ def test_the_farm_page_says_what_was_learned_of_holding(
     growth = page.growth.assign(**dict(zip(names, known, strict=True)))
     said = text_of(farm_readiness.section("F1", FarmState(), replace(page, growth=growth)))
     assert words in said.replace("\u00a0", " ")
+
+
+PACES = ("early_pace", "early_pace_low", "early_pace_high", "late_pace", "late_pace_low", "late_pace_high",
+         "practice_early_pace", "practice_late_pace", "intervals")  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("scored_on", "known", "words"),
+    [
+        (date(2026, 7, 1), (0.1, -0.2, 0.4, 0.8, 0.6, 1.0, 0.1, 0.9, 3),
+         "up to 15 Aug, 8 weeks before the rams, 10 % (at most 40 %); after 15 Aug, 80 % (at least 60 %)."),
+        (date(2026, 8, 20), (0.1, -0.2, 0.4, 0.8, 0.6, 0.9, 0.1, 0.9, 3),
+         "usual rate on ordinary grazing: after 15 Aug, 80 % (between 60 % and 90 %)."),
+        (date(2026, 7, 1), (-0.1, -0.2, -0.05, 0.8, 0.6, 0.9, -0.1, 0.9, 0),
+         "up to 15 Aug, 8 weeks before the rams, none; after 15 Aug"),
+        (date(2026, 7, 1), (0.1, 0, 0.4, 0.8, 0.6, 0.9, 0.1, 0.9, 3),
+         "came to 10 % and 90 %, before and after, and this is weighed with what 3 intervals of this farm’s"),
+        (date(2026, 7, 1), (0.1, 0, 0.4, 0.8, 0.6, 0.9, 0.1, 0.9, 0), "no two sessions of this farm show"),
+    ],
+)  # fmt: skip
+def test_the_farm_page_says_how_unwritten_grazing_is_taken(
+    farm_page: FarmPage, text_of: Text, scored_on: date, known: tuple[float, ...], words: str
+) -> None:
+    days = {"scored_on": scored_on, "rams_in": date(2026, 10, 10), "ready_by": date(2026, 9, 26)}
+    rows = farm_page.readiness.assign(grazing_named=False, **days)
+    growth = pd.DataFrame([{"grazing": "not stated", **dict(zip(PACES, known, strict=True))}])
+    page = replace(farm_page, readiness=rows, growth=growth)
+    said = text_of(farm_unwritten.said(page)).replace("\u00a0", " ")
+    assert words in said and "Write it down" in said and "the range narrows" in said
+
+
+def test_where_all_grazing_is_written_nothing_is_said_of_it(farm_page: FarmPage) -> None:
+    growth = pd.DataFrame([{"grazing": "not stated"}])
+    assert farm_unwritten.said(replace(farm_page, growth=growth)) == []
+
+
+def test_grazing_that_was_not_written_may_be_named_under_what_if(
+    opened: Callable[..., FarmPage], text_of: Text
+) -> None:
+    said = text_of(farm_what_if.section("UNDM02", FarmState(), opened(code="UNDM02")))
+    assert "Not written down" in said and "Ordinary" in said
+    assert "The grazing was not written down." in text_of(
+        farm_readiness.section("UNDM02", FarmState(), opened(code="UNDM02"))
+    )
 
 
 def test_what_ten_more_places_are_worth() -> None:

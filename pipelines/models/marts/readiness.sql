@@ -6,5 +6,6 @@ select
     stage, system, grazing, target_low, target_high, rams_in, cast(days_ahead as integer) as days_ahead,
     cast(thin as integer) as thin, on_best_share, on_best_low, on_best_high,
     cast(gain_source as varchar) as gain_source, cast(why_not as varchar) as why_not,
-    still_thin_share, still_thin_low, still_thin_high
+    still_thin_share, still_thin_low, still_thin_high,
+    cast(grazing_named as boolean) as grazing_named
 from readiness_figure

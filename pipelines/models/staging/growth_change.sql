@@ -11,7 +11,7 @@ with over as (
 )
 
 select
-    step.farm, step.season, before."group", step.scored_on, step.next_on,
+    step.farm, step.season, before."group", step.scored_on, step.next_on, session.rams_in,
     coalesce(farm_grazing.grazing, group_grazing.grazing, 'ordinary') as grazing,
     coalesce(farm_grazing.grazing, group_grazing.grazing) is not null as stated,
     coalesce(pair.pairs, 0) as pairs, pair.change, pair.squares,
@@ -21,6 +21,7 @@ select
     over_before.ewes as over_before, over_after.ewes as over_after,
     banded.low, banded.target, banded.high, before.step, whole_later.step as next_step
 from session_step as step
+inner join session on session.session_id = step.session_id
 inner join session_band as banded on banded.session_id = step.session_id
 inner join session_count as before
     on before.farm = step.farm and before.scored_on = step.scored_on and before."group" <> 'ALL'

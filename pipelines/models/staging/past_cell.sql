@@ -19,7 +19,7 @@ with later as (
 select
     c.farm, c.season, c.scored_on, later.next_on, c."group", c.score, c.ewes, later.next_ewes, later.next_ready,
     later.stage, later.next_stage, later.nearest,
-    session.flock_ewes, session.weaned_on,
+    session.flock_ewes, session.weaned_on, session.rams_in,
     coalesce(farm_grazing.grazing, group_grazing.grazing, 'ordinary') as grazing,
     case when coalesce(farm_grazing.grazing, group_grazing.grazing) is null then 0 else 1 end as stated,
     coalesce(farm_band.low, band.low) as target_low,

@@ -8,9 +8,14 @@ select
     session_count.target_low as thin_below,
     session_count.step,
     case when coalesce(farm_grazing.grazing, group_grazing.grazing) is null then 0 else 1 end as stated,
-    own.units_mean, own.units_sd, own.intervals, own.offset_mean, own.offset_slope, own.offset_sd,
-    own.going_on, own.going_on_sd,
-    best.units_mean as best_mean, best.units_sd as best_sd
+    case
+        when coalesce(farm_grazing.grazing, group_grazing.grazing) is null then own.unwritten_intervals
+        else own.intervals
+    end as intervals,
+    own.units_mean, own.units_sd, own.offset_mean, own.offset_slope, own.offset_sd,
+    own.early_pace, own.late_pace, own.early_variance, own.both_covariance, own.late_variance,
+    own.unwritten_offset, own.early_fall, own.late_fall, own.unwritten_offset_sd,
+    own.going_on, own.going_on_sd
 from session_cell as c
 inner join tupping_session as t on t.farm = c.farm and t.season = c.season and t.scored_on = c.scored_on
 inner join session on session.farm = c.farm and session.scored_on = c.scored_on
@@ -21,8 +26,4 @@ left join farm_band on farm_band.farm = c.farm and farm_band.stage = 'tupping'
 left join farm_grazing on farm_grazing.farm = c.farm and farm_grazing."group" = c."group"
 left join group_grazing
     on group_grazing.farm = c.farm and group_grazing.scored_on = c.scored_on and group_grazing."group" = c."group"
--- what was learned of named grazing, and of groups without a word on it
-inner join farm_learned as best on best.farm = c.farm and best.season = c.season and best.stated = 1
-inner join farm_learned as own
-    on own.farm = c.farm and own.season = c.season
-    and own.stated = case when coalesce(farm_grazing.grazing, group_grazing.grazing) is null then 0 else 1 end
+inner join farm_learned as own on own.farm = c.farm and own.season = c.season

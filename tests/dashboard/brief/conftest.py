@@ -45,7 +45,7 @@ def readiness(group: str, cells: dict[float, int], why_not: str | None = None) -
         "days_left": 61, "ewes": sum(cells.values()), "ready_now_share": 0.67, "ready_share": share,
         "ready_share_low": None if why_not else 0.61, "ready_share_high": None if why_not else 0.78,
         "ewes_to_gain": to_gain, "ewes_unlikely": None if why_not else 0, "days_needed_median": 26.0,
-        "grazing": "ordinary",
+        "grazing": "ordinary", "grazing_named": True,
         "target_low": 2.5, "target_high": 3.0, "on_best_low": 0.7, "on_best_high": 0.85, "why_not": why_not,
     }  # fmt: skip
 

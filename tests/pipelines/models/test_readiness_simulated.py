@@ -39,22 +39,24 @@ def simulated(rng, scores, known, grazing, moved=False):
     kept = true / (true + EWE_SD**2)
     read_sd = np.sqrt(true + EWE_SD**2)
     pace = 0.3 / DAYS[grazing if grazing in DAYS else "ordinary"][0]
+    pace *= 1 if grazing else max(known["late_pace"], 0.25)
     own_sd = pace * (GONE if moved else GONE + LEFT) + (0.3 / 52 * LEFT if moved else 0)
     so_far = pace * SINCE_WEANING if grazing in DAYS else 0.0
+    if not grazing:  # weaned and scored before building up for the rams began
+        so_far = 0.3 / 75 * max(known["early_pace"], 0.0) * SINCE_WEANING
     stretch = own_sd * so_far / max(np.sqrt(true), so_far) ** 2
-    z, shares = rng.normal(size=DRAWS), np.empty(DRAWS)
-    mine = known["units_mean"] + known["units_sd"] * z if grazing in DAYS else z
-    shift = rate(grazing, mine) * (GONE if moved else GONE + LEFT)
+    shares = np.empty(DRAWS)
+    z, daily, offset = named(rng, known, grazing) if grazing else unwritten(rng, known)
+    mine = known["units_mean"] + known["units_sd"] * z
+    shift = daily * (GONE if moved else GONE + LEFT)
     if moved:
-        shift = shift + LEFT * rate("best", known["best_mean"] + known["best_sd"] * z)
+        shift = shift + LEFT * rate("best", mine)
     gain = shift
-    shift = (
-        gain - known["offset_mean"] - known["offset_slope"] * z - known["offset_sd"] * rng.normal(size=DRAWS)
-    )
+    shift = gain - offset
     shift += (1 - kept) * np.sqrt(observed / number) * rng.normal(size=DRAWS)
     # normal as far as shares go, which is how the doubt about holding is told
     going = np.clip(rng.normal(known["going_on"], known["going_on_sd"], DRAWS), 0, 1)
-    gains = moved or grazing in DAYS
+    gains = moved or not grazing or grazing in DAYS
     ends = norm.cdf((scores - STEP / 2 - mean) / read_sd), norm.cdf((scores + STEP / 2 - mean) / read_sd)
     for draw in range(DRAWS):
         read = read_sd * norm.ppf(ends[0] + (ends[1] - ends[0]) * rng.random(number))
@@ -69,19 +71,40 @@ def simulated(rng, scores, known, grazing, moved=False):
     return shares
 
 
+def named(rng, known, grazing):
+    """Place of the group's rate among those possible, the rate, and the offset of the session."""
+    z = rng.normal(size=DRAWS)
+    mine = known["units_mean"] + known["units_sd"] * z if grazing in DAYS else z
+    offset = known["offset_mean"] + known["offset_slope"] * z + known["offset_sd"] * rng.normal(size=DRAWS)
+    return z, rate(grazing, mine), offset
+
+
+def unwritten(rng, known):
+    """The same, all days ahead lying after building up began: two paces, and an offset that explains them."""
+    mean = np.array([known["early_pace"], known["late_pace"]])
+    early, late, both = (known[name] for name in ("early_variance", "late_variance", "both_covariance"))
+    paces = rng.multivariate_normal(mean, [[early, both], [both, late]], DRAWS)
+    fallen = paces @ np.array([known["early_fall"], known["late_fall"]])
+    offset = known["unwritten_offset"] - fallen + known["unwritten_offset_sd"] * rng.normal(size=DRAWS)
+    return (paces[:, 1] - mean[1]) / np.sqrt(late), paces[:, 1] / 75, offset
+
+
 def put(world, day, counts, grazing):
     world.tally("F1", counts, scored_on=day, grazing=grazing, file=f"{day}.csv")
 
 
-@pytest.mark.parametrize("grazing", ["best", "ordinary", "holding", "hard"])
+@pytest.mark.parametrize("grazing", ["best", "ordinary", "holding", "hard", None])
 def test_shares_ready_are_those_of_ewes_drawn_one_by_one(world, grazing):
     counts = {2.0: 15, 2.5: 45, 3.0: 50, 3.5: 20, 4.5: 10}
     world.register("F1", ewes=140)
     put(world, JULY, {2.0: 35, 2.5: 70, 3.0: 35}, grazing)
     put(world, AUGUST, counts, grazing)
     world.build()
-    names = ("units_mean", "units_sd", "best_mean", "best_sd", "offset_mean", "offset_slope", "offset_sd",
-             "going_on", "going_on_sd")  # fmt: skip
+    names = (
+        "units_mean", "units_sd", "offset_mean", "offset_slope", "offset_sd", "going_on", "going_on_sd",
+        "early_pace", "late_pace", "early_variance", "late_variance", "both_covariance",
+        "unwritten_offset", "early_fall", "late_fall", "unwritten_offset_sd",
+    )  # fmt: skip
     known = dict(zip(names, world.table("readiness_cell", ", ".join(names))[0], strict=True))
     scores = np.repeat(list(counts), list(counts.values()))
     rng = np.random.default_rng(20260820)

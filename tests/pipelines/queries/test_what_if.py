@@ -74,6 +74,13 @@ def test_a_group_on_better_grazing_is_less_thin_and_on_hard_going_thinner(tried)
     assert thin == sorted(thin) and len(set(thin)) == 3
 
 
+def test_to_say_that_unwritten_grazing_is_ordinary_is_a_change(tried, practice):
+    published = queries.farm_readiness(practice, "F1", 2026)
+    assert not published["grazing_named"].any() and set(published["grazing"]) == {"ordinary"}
+    found = tried(Plan(grazing={"A": "ordinary"}), published=published)
+    assert whole(found)["ready_share"] != whole(tried(AS_REGISTERED))["ready_share"]
+
+
 def test_a_group_that_is_not_there_changes_nothing(tried):
     found, plain = (whole(tried(plan)) for plan in (Plan(grazing={"Z": "best"}), AS_REGISTERED))
     assert found["ready_share"] == plain["ready_share"]

@@ -27,6 +27,10 @@ class World:
     going_on: tuple[float, ...] = (1.0,)  # each farm has one of these: the share of right ewes that gains on
     way: str = "farm"  # or "season": drawn anew for every season of a farm
     held_by: str = "ewe"  # or "pace": all gain on, each at that share of her rate
+    best_part: float = 0.5  # of the farms: on best grazing, the others on ordinary
+    early: tuple[float, ...] = (1.0,)  # each farm has one of these: its pace up to the pre-tupping session
+    late: tuple[float, ...] = (1.0,)  # and from then on, as a share of the rate of its grazing
+    pace: str = "farm"  # or "season": drawn anew for every season of a farm
 
 
 BROKEN = {
@@ -43,6 +47,14 @@ HELD = {
     "at half pace": World(going_on=(0.5,), held_by="pace"),
     "held anywhere": World(going_on=(0.0,), held_at=MIDDLE),
 }
+UNWRITTEN = {  # nothing is told of the grazing
+    "ordinary": World(best_part=0),
+    "stands still": World(best_part=0, early=(0.0,)),
+    "farms differ": World(best_part=0, early=(0.0, 0.5, 1.0), late=(0.5, 1.0)),
+    "seasons differ": World(best_part=0, early=(0.0, 0.5, 1.0), late=(0.5, 1.0), pace="season"),
+    "sometimes best": World(),
+    "ordinary, all held": World(best_part=0, going_on=(0.0,)),
+}
 
 
 @dataclass(frozen=True)
@@ -52,7 +64,7 @@ class Practice:
     unit: np.ndarray  # farm-season of each row
     score: np.ndarray
     present: np.ndarray
-    ready_condition: np.ndarray  # the truth at the last session
+    condition: np.ndarray  # the truth
     farm: np.ndarray  # per farm-season
     season: np.ndarray
     step: np.ndarray
@@ -61,6 +73,11 @@ class Practice:
     units_rate: np.ndarray  # the truth as a standard normal score
     going_on: np.ndarray  # the truth, per farm and season: the share of right ewes that gains on
 
+    @property
+    def ready_condition(self) -> np.ndarray:
+        """The truth at the last session."""
+        return self.condition[:, -1]
+
 
 def practice(world: World, seed: int) -> Practice:
     rng = np.random.default_rng(seed)
@@ -68,7 +85,7 @@ def practice(world: World, seed: int) -> Practice:
     farm, season = np.divmod(np.arange(n_units), world.seasons)
     part = np.sqrt(world.farm_part)
     z = part * rng.normal(size=world.farms)[farm] + np.sqrt(1 - part**2) * rng.normal(size=n_units)
-    best = rng.random(world.farms)[farm] < 0.5
+    best = rng.random(world.farms)[farm] < world.best_part
     days = np.where(best, _days(z, 40, 52, 70), _days(z, 50, 75, 120))
     ewes = rng.integers(60, 260, world.farms)[farm]
     unit = np.repeat(np.arange(n_units), ewes)
@@ -77,12 +94,12 @@ def practice(world: World, seed: int) -> Practice:
     usual = np.where(best, 1 / 52, 1 / 75)[unit]
     own = 1 / days[unit] + usual * world.ewe_variation * rng.normal(size=len(unit))
     own = own * (1 - world.rate_falls_per_score * (start - 2.45))
-    free = start[:, None] + own[:, None] * np.array(DAYS)
+    free = start[:, None] + own[:, None] * _on_the_gain(world, seed, farm, season)[unit]
     # drawn apart, so that a practice that holds is otherwise the same as one that does not
     true, going_on = _held(np.random.default_rng((seed, 1)), world, start, free, unit)
     score = _scored(rng, world, true, unit, n_units, step)
     present = _present(rng, world, score)
-    return Practice(unit, score, present, true[:, -1], farm, season, step, best, 1 / days, z, going_on)
+    return Practice(unit, score, present, true, farm, season, step, best, 1 / days, z, going_on)
 
 
 def _held(rng, world, start, free, unit):
@@ -96,6 +113,16 @@ def _held(rng, world, start, free, unit):
     held = np.minimum(free, np.maximum(start, right_at)[:, None])
     part = mine if world.held_by == "pace" else rng.random(len(start)) < mine
     return held + part[:, None] * (free - held), goes_on
+
+
+def _on_the_gain(world, seed, farm, season):
+    """Days of gain up to each session, in each farm-season: those of the calendar where the pace is 1."""
+    rng = np.random.default_rng((seed, 2))
+    ways = world.seasons if world.pace == "season" else 1
+    place = (farm, season if ways > 1 else 0)
+    early, late = (rng.choice(each, (world.farms, ways))[place] for each in (world.early, world.late))
+    first, last = DAYS[1] * early, (DAYS[2] - DAYS[1]) * late
+    return np.stack([np.zeros(len(farm)), first, first + last], axis=1)
 
 
 def _days(z, fast, usual, slow):

@@ -8,10 +8,11 @@ import pytest
 from pipelines.readiness.backtest import assess, nothing_changes, one_score_in_45_days
 from pipelines.readiness.explained import TRIALS, sections
 from pipelines.readiness.projection import Predicted
-from tests.pipelines.readiness.simulate import BROKEN, HELD, World, practice
-from tests.pipelines.readiness.walkthrough import Walk, project_unlearned, walk
+from tests.pipelines.readiness.simulate import BROKEN, HELD, UNWRITTEN, World, practice
+from tests.pipelines.readiness.walkthrough import Walk, project_unlearned, walk, walk_unwritten
 
-WORLDS = [World(), *BROKEN.values(), *HELD.values()]  # in the order of TRIALS
+WORLDS = [World(), *BROKEN.values(), *HELD.values()]  # in the order of TRIALS, and then UNWRITTEN
+SPANS = ((0, 1), (0, 2), (1, 2))  # sessions: from which and to which
 
 
 @cache
@@ -77,7 +78,7 @@ def test_coverage_over_twelve_practices():
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize(("trial", "world"), list(zip(TRIALS, WORLDS, strict=True)))
+@pytest.mark.parametrize(("trial", "world"), list(zip(TRIALS, WORLDS, strict=False)))
 def test_what_every_world_does_to_coverage_is_what_the_page_tells(trial, world):
     walks = [walk(practice(world, seed)) for seed in range(1, 9)]
     said = [(each.predicted, each.truly_ready) for each in walks]
@@ -85,6 +86,18 @@ def test_what_every_world_does_to_coverage_is_what_the_page_tells(trial, world):
         np.mean([assess(pair[part], came).covered[2] for pair, came in zip(said, outcomes, strict=True)])
         for part, outcomes in enumerate(([w.observed for w in walks], [w.truth_ready for w in walks]))
     )
+    assert (trial.recorded, trial.true) == pytest.approx((recorded, true), abs=0.0051)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(
+    ("trial", "world"), list(zip(TRIALS[len(WORLDS) :], UNWRITTEN.values(), strict=True))
+)
+def test_what_worlds_without_a_word_on_grazing_do_to_coverage_is_what_the_page_tells(trial, world):
+    practices = [practice(world, seed) for seed in range(1, 9)]
+    walks = [walk_unwritten(drawn, *span) for drawn in practices for span in SPANS]
+    recorded = np.mean([assess(each.recorded, each.observed).covered[2] for each in walks])
+    true = np.mean([assess(each.true, each.truth).covered[2] for each in walks])
     assert (trial.recorded, trial.true) == pytest.approx((recorded, true), abs=0.0051)
 
 

@@ -2,17 +2,18 @@ import numpy as np
 import pytest
 
 from pipelines.readiness.gain import Z95, published
-from pipelines.readiness.learning import Intervals, by_means, intervals, learn, learned_rates, paired
+from pipelines.readiness.learning import by_means, intervals, learn, learned_rates, paired
+from pipelines.readiness.together import Between
 
 OFFSET_SD = 0.135
 
 
 def seen(farm, season, start, units, sd=0.3, per_score=0.0):
-    """Intervals in standard units, each from session `start` to the next."""
+    """Between in standard units, each from session `start` to the next."""
     size = len(units)
-    return Intervals(
+    return Between(
         np.array(farm, np.intp), np.array(season, np.intp), np.array(start), np.array(start) + 1,
-        np.array(units, float), np.full(size, sd), np.full(size, per_score),
+        np.array(units, float), np.full(size, sd), np.full(size, per_score), np.ones((size, 1)),
     )  # fmt: skip
 
 
@@ -106,8 +107,8 @@ def test_observed_rates_become_distances_in_published_spreads():
     observed = paired(np.zeros(2, np.intp), np.array([0.9, 1.1]), np.array([50.0]))
     one = np.zeros(1, np.intp)
     found = intervals(one, one, one, one + 1, observed, rates)
-    assert found.units[0] == pytest.approx((0.02 - 1 / 52) / unit)
-    assert found.per_score[0] == pytest.approx(1 / 50 / unit)
+    assert found.observed[0] == pytest.approx((0.02 - 1 / 52) / unit)
+    assert found.per_offset[0] == pytest.approx(1 / 50 / unit)
 
 
 def test_learned_rates_are_narrower_and_moved():
