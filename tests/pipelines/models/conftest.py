@@ -30,13 +30,25 @@ SCORE = {"scored_on": date(2026, 8, 15), "group": "Low field", "score": 3.0, "co
 class World:
     """Rows, settings and what is built of them."""
 
-    def __init__(self) -> None:
+    def __init__(self, copied: World | None = None) -> None:
         self.connection = duckdb.connect()
+        self.settings = Settings(home=Path("unused"), as_of=TODAY)
+        if copied:
+            self._copy(copied)
+            return
         for migration in sorted(MIGRATIONS.glob("*.sql")):
             self.connection.execute(migration.read_text(encoding="utf-8"))
         self.connection.execute("create table if not exists schema_version (version integer)")
         self.connection.execute("create schema marts")
-        self.settings = Settings(home=Path("unused"), as_of=TODAY)
+
+    def _copy(self, other: World) -> None:
+        """Take over every table of another world, in a database of its own."""
+        tables = "select schema_name, table_name, sql from duckdb_tables() where not temporary"
+        self.connection.execute("create schema marts")
+        for schema, table, create in other.connection.execute(tables).fetchall():
+            self.connection.execute(create)
+            rows = other.connection.sql(f"from {schema}.{table}").to_arrow_table()  # noqa: F841
+            self.connection.execute(f"insert into {schema}.{table} from rows")
 
     def file(self, file: str, **changed: Any) -> int:
         """A file in the ledger; returns its number."""

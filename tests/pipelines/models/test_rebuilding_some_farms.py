@@ -5,10 +5,13 @@ from importlib import import_module
 
 import pytest
 
+from .conftest import World
 
-@pytest.fixture
-def built(world):
-    """Three farms over two seasons, built in full."""
+
+@pytest.fixture(scope="module")
+def built_once():
+    """Three farms over two seasons, built in full. Only to be copied."""
+    world = World()
     for farm in ("F1", "F2", "F3"):
         for season in (2025, 2026):
             rams_in = date(season, 10, 10)
@@ -17,6 +20,12 @@ def built(world):
             world.scores(farm, *rows, scored_on=date(season, 8, 10), file=f"{farm}-{season}.csv")
     world.build()
     return world
+
+
+@pytest.fixture
+def built(built_once):
+    """A copy of this test's own."""
+    return World(built_once)
 
 
 def ordered(world):
