@@ -9,6 +9,7 @@ from dash.development.base_component import Component
 from dashboard import ids
 from dashboard.comparison import USUAL_WEEKS, Compare
 from dashboard.components import filters, frame, links, notice, words
+from dashboard.components.folding import folded
 from dashboard.components.picture import picture, save_table
 from dashboard.figures.distribution import distributions
 from dashboard.figures.shares import Quartiles, on_target
@@ -112,8 +113,10 @@ def _pictures(state: CompareState, data: Compare) -> list[Component]:
         html.Section(
             [
                 html.H2("Too many thin, beyond luck?"),
-                *compare_standing.explained(data),
-                compare_standing.table(data, worst),
+                folded(
+                    html.Span("What the columns mean"), compare_standing.explained(data), handle_at_desk=False
+                ),
+                *compare_standing.tables(data, worst),
                 html.P(save_table(links.table("compare-standing", state.search())), className="keep"),
                 compare_scorers.warning(data),
             ]
@@ -121,13 +124,19 @@ def _pictures(state: CompareState, data: Compare) -> list[Component]:
         html.Section(
             [
                 html.H2("Side by side"),
-                html.Div(
-                    [_share_picture(state, part, middle), _score_picture(state, data, part)],
-                    className="side-by-side",
+                *_side_by_side(
+                    [_share_picture(state, part, middle), _score_picture(state, data, part)], len(part)
                 ),
             ]
         ),
     ]
+
+
+def _side_by_side(pictures: list[Component], rows: int) -> list[Component]:
+    """The two pictures; of many flocks they are taller than a phone’s reader would scroll past unasked."""
+    both = html.Div(pictures, className="side-by-side")
+    said = f"The pictures: on target, and how scores are spread, of {rows} flocks"
+    return [folded(html.Span(said), [both], handle_at_desk=False)] if rows > compare_standing.NEAR else [both]
 
 
 def _window(data: Compare) -> str:

@@ -12,11 +12,26 @@ from dash.development.base_component import Component
 from dashboard.comparison import Compare
 from dashboard.components import comparing, links, share, words
 from dashboard.components.attributes import attributes
+from dashboard.components.folding import folded, handle
 from dashboard.views.flocks import records
 
+NEAR = 10  # flocks that a phone shows at once
 
-def table(data: Compare, rows: pd.DataFrame) -> Component:
-    """One row per flock of `rows` (sessions of `data`), most thin ewes first."""
+
+def tables(data: Compare, rows: pd.DataFrame) -> list[Component]:
+    """One row per flock of `rows` (sessions of `data`), most thin ewes first.
+
+    A phone folds those after the first `NEAR`.
+    """
+    if len(rows) <= NEAR:
+        return [_table(data, rows)]
+    rest = rows.iloc[NEAR:]
+    names = [words.text(row["name"], row["farm"]) for row in records(rest)]
+    said = handle(f"{len(rest)} more", names)
+    return [_table(data, rows.head(NEAR)), folded(said, [_table(data, rest)], handle_at_desk=False)]
+
+
+def _table(data: Compare, rows: pd.DataFrame) -> Component:
     headings = (
         "Flock", "Thin, as scored", "Allowing for luck", f"Over {words.percent(data.too_many)}?",
         "Place, most thin first", "To the best quarter", f"Since {data.season - 1}",

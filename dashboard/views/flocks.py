@@ -46,7 +46,7 @@ def headline(state: FlocksState, overview: Overview) -> Component:
     parts: list[str | Component] = []
     for status in STATUSES:
         if number := counts.get(status, 0):
-            text: list[Any] = [html.Strong(str(number)), f" {status_words(status, number)}"]
+            text: list[Any] = [html.Strong(f"{number:,}"), f" {status_words(status, number)}"]
             current = attributes(aria_current="true") if state.status == status else {}
             link = dcc.Link(text, href=PATH + state.search(status=status, page=1), className="count")
             parts.append(html.Li(link, className=f"status-{status.replace(' ', '-')}", **current))

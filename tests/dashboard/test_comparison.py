@@ -142,7 +142,7 @@ def test_scorers_who_never_met_are_named(compare: comparison.Compare) -> None:
 
 
 def test_the_standing_is_said_in_words(compare: comparison.Compare, text_of) -> None:
-    said = text_of(compare_standing.table(compare, compare.sessions))
+    said = text_of(compare_standing.tables(compare, compare.sessions))
     assert "very likely (94 %)" in said and "yes" in said
     assert "1st of 2 (1st to 2nd)" in said
     assert "8 fewer in a hundred (15 fewer to 1 fewer)" in said

@@ -8,8 +8,10 @@ import pytest
 from dash import html
 from dash.development.base_component import Component
 
+from dashboard.comparison import Compare
 from dashboard.components import words
 from dashboard.data import Flocks
+from dashboard.views import compare_standing
 from dashboard.views import flocks as flocks_view
 from dashboard.views.state import FlocksState
 
@@ -70,3 +72,13 @@ def test_where_nobody_needs_a_call_the_first_flocks_stand_open(
 def test_a_day_stays_on_the_line_of_its_month() -> None:
     assert words.sentence("at most 5 % thin by 3 Oct") == "At most 5\u00a0% thin by 3\u00a0Oct."
     assert words.sentence("12 Marl Vale ewes") == "12 Marl Vale ewes."
+
+
+def test_of_many_flocks_compared_a_phone_folds_all_but_the_first_ten(
+    compare: Compare, parts_of: Parts, text_of: Text
+) -> None:
+    twelve = pd.concat([compare.sessions.head(1)] * 12, ignore_index=True)
+    tables = compare_standing.tables(compare, twelve.assign(name=[f"Farm {at}" for at in range(1, 13)]))
+    rows = [len([part for part in parts_of(table) if isinstance(part, html.Tr)]) - 1 for table in tables]
+    assert rows == [10, 2] and "2 more : Farm 11 and Farm 12" in text_of(tables[1])
+    assert len(compare_standing.tables(compare, twelve.head(10))) == 1
