@@ -118,11 +118,14 @@ def _offers(writer: Writer, files: Mapping[str, Path], settings: Settings, given
         datetime.combine(settings.as_of, time()) if settings.as_of else datetime.now().replace(microsecond=0)
     )
     offers = []
+    alike: dict[str, tuple[str, Context]] = {}  # thousands of files share one way of being read
     for name, path in files.items():
         content = _content(path) if saved.by_farm or given.only_farms is not None else b""
         context = how_to_read(saved, content, settings, given)
         require_own_farms(content, context, given)
-        offers.append(Offer(name, path, context, context_json(context), now))
+        told = context_json(context)
+        told, context = alike.setdefault(told, (told, context))
+        offers.append(Offer(name, path, context, told, now))
     farm = given.remember_for or given.farm
     if farm or given.only_farms is None:  # nobody names headings for farms that are not theirs
         mappings.save(writer, farm, given.headings)

@@ -14,7 +14,7 @@ from pipelines.warehouse.large import LARGE_BYTES
 from pipelines.warehouse.ledger import Decision, Known
 from pipelines.warehouse.offers import Offer, what_was_told
 from pipelines.warehouse.reading import Batch, Stamp, ToRead, read_all, stamp
-from pipelines.warehouse.writer import Writer, transaction
+from pipelines.warehouse.writer import Writer, make_room, transaction
 
 # Files of at most so many rows are committed together: a commit per small file would cost more than reading
 # it, and more rows at once would cost memory. Two of DuckDB's row groups, as near as files allow: whole ones
@@ -76,6 +76,8 @@ def take_in(writer: Writer, offers: Sequence[Offer], progress: Progress = lambda
     changed: set[int] = set()
     for batches in _by_commit(_watched(read_all(writer.places.archive, small), progress)):
         changed |= _commit(writer, plan, batches)
+        batches.clear()  # nobody is to hold their rows while the next are read
+        make_room(writer.connection)
     changed |= {number for number in plan.large if not _take_large(writer, plan, number, progress)}
     if plan.copies:
         _commit_copies(writer, plan.copies)
@@ -87,18 +89,22 @@ def take_in(writer: Writer, offers: Sequence[Offer], progress: Progress = lambda
 def _new_ones(writer: Writer, plan: _Plan, offers: Sequence[Offer]) -> Iterator[ToRead]:
     """Decides on every offer and gives those to be read, opened no sooner than they are asked for."""
     first = number = ledger.next_file_id(writer.connection)
-    reading: dict[object, set[str]] = {}  # names by content and by what was told of it
+    # names by content and by what was told of it: of thousands of files nearly all have but one
+    first_name: dict[object, str] = {}
+    other_names: set[tuple[object, str]] = set()
     for opened in _some_at_once(offers, plan):
         same = ledger.known_by_content(writer.connection, [one.sha256 for one in opened])
         for one in opened:
-            names = reading.setdefault((one.sha256, what_was_told(one.offer.told)), set())
-            if names:
-                decision = Decision("unchanged" if one.offer.file in names else "duplicate")
+            name, content = one.offer.file, (one.sha256, what_was_told(one.offer.told))
+            if content in first_name:
+                known = name == first_name[content] or (content, name) in other_names
+                decision = Decision("unchanged" if known else "duplicate")
+                other_names.add((content, name))
             else:  # as things were before this import: how much of it is recorded by now is chance
                 before = [known for known in same.get(one.sha256, ()) if known.file_id < first]
                 decision = ledger.decide(one.offer, before)
-            if decision.standing in ("new", "again") or names:
-                names.add(one.offer.file)
+                if decision.standing in ("new", "again"):
+                    first_name[content] = name
             yield from _place(writer, plan, one, decision, number)
             number += 1
 

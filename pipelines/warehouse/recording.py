@@ -73,12 +73,19 @@ def insert_tables(connection: Connection, kind: FileKind, tables: Sequence[pa.Ta
     """Add accepted rows of files of one kind, which begin with their `file_id`."""
     if tables:
         # In many small chunks the database writes the rows twice, and takes twice as long.
-        rows = pa.concat_tables(tables).combine_chunks()
+        rows = _without_empty(pa.concat_tables(tables)).combine_chunks()
         _insert(connection, _INSERT[kind], rows)
         # what a register says may change any season of a farm, a session only its own and those after it
         names, since = (["farm", "scored_on"], "min(scored_on)") if kind == "scores" else (["farm"], "null")
         changed = f"insert into changed_farm select farm, {since} from frame group by farm"  # noqa: S608
         _insert(connection, changed, rows.select(names))
+
+
+def _without_empty(rows: pa.Table) -> pa.Table:
+    """The columns in which something stands: the database puts null where nothing comes."""
+    always = ("farm", "scored_on")
+    kept = [name for name in rows.column_names if name in always or rows[name].null_count < rows.num_rows]
+    return rows.select(kept)
 
 
 def file_changed(connection: Connection, file_id: int) -> None:

@@ -19,11 +19,15 @@ from pipelines.warehouse.places import Places
 
 Connection = duckdb.DuckDBPyConnection
 
-# Enough for what is worked out at once of a practice of any size (`models.workshop`); working tables that are
-# not in use meanwhile spill to the disk. With half of it some joins of many tables fail.
-WRITER_MEMORY = "200MB"
-# Each thread holds memory of its own: with 64 the limit is too low.
+# Each thread needs memory of its own: so many at most, however many cores there are.
 WRITER_THREADS = min(8, os.cpu_count() or 1)
+# Enough for what is worked out at once of a practice of any size (`models.workshop`); working tables that are
+# not in use meanwhile spill to the disk. More of it would only fill with what was read before: with 200 MB
+# for two threads, 10,000 files took 78 MB more than 2,000. With less than half of it
+# some joins fail.
+WRITER_MEMORY = f"{100 + 10 * WRITER_THREADS}MB"
+# What stays of what was read, once room is made.
+_KEPT_MEMORY = "4MB"
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +78,13 @@ def connected(database: Path) -> Iterator[Connection]:
         yield connection
     finally:
         connection.close()
+
+
+def make_room(connection: Connection) -> None:
+    """Let go of what was read from tables, which would grow with them; outside a transaction."""
+    with suppress(duckdb.OutOfMemoryException):  # more is in use: nothing is let go then
+        connection.execute(f"set memory_limit = '{_KEPT_MEMORY}'")
+    connection.execute(f"set memory_limit = '{WRITER_MEMORY}'")
 
 
 @contextmanager
