@@ -197,7 +197,7 @@ def _replacing(look: Look) -> list[Component]:
 def _action(token: str, state: OfferState, look: Look) -> Component:
     parsed = look.preview.parsed
     if parsed.rows_accepted == 0 or look.standing in KNOWN:
-        return html.P(dcc.Link("Leave it", href="/files"), className="actions")
+        return html.P(dcc.Link("Go back without importing", href="/files"), className="actions")
     if look.rivals and not state.replaces:
         return html.P("Say above what this file is, then it can be imported.", className="actions about")
     replaces = look.difference is not None
@@ -205,7 +205,7 @@ def _action(token: str, state: OfferState, look: Look) -> Component:
     return html.Div(
         [
             dropping.send(said, f"/intake/offer/{token}", look.generation),
-            dcc.Link("Leave it", href="/files"),
+            dcc.Link("Go back without importing", href="/files"),
             dropping.trouble(),
         ],
         className="actions",

@@ -86,7 +86,8 @@ ALIAS_UNKNOWN = Kind(
     "alias_unknown", "The heading '{value}' is mapped to '{column}', which is not one of: {known}."
 )
 COLUMN_MISSING = Kind(
-    "column_missing", "There is no column for {column}. Add it{option}, or map its heading."
+    "column_missing",
+    "There is no column for {column}. Add it{option}, or say which heading means it (on Files or by --map).",
 )
 LAYOUT_AMBIGUOUS = Kind(
     "layout_ambiguous",
