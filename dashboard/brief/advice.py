@@ -45,7 +45,7 @@ def _outlook(tables: Tables, row: Row) -> Outlook:
 def _grazing(row: Row) -> str:
     if not row.get("grazing_named"):
         return "its grazing not written down, which widens the range,"
-    return f"on {words.text(row.get('grazing')) or 'ordinary'} grazing"
+    return f"on {words.text(row['grazing'])} grazing"
 
 
 def _on_best(row: Row) -> str:
@@ -65,7 +65,7 @@ def draws(tables: Tables, latest: Session | None) -> tuple[Draw, ...]:
 
 def _draw(tables: Tables, latest: Session, row: Row) -> Draw:
     group = words.text(row["group"])
-    grazing = words.text(row.get("grazing")) or "ordinary"
+    grazing = words.text(row.get("grazing")) if row.get("grazing_named") else "not written"
     if words.missing(row["ewes_to_gain"]) or words.missing(row.get("target_high")):
         return Draw(group, int(row["ewes"]), 0, 0, 0, grazing, "No target to draw by.")
     high = float(row["target_high"])

@@ -34,7 +34,8 @@ def _moved(tables: Tables, plan: Plan, outlook: Outlook) -> Iterator[str]:
     if outlook.flush_days != usual:
         yield f"{words.count(outlook.flush_days, 'day')} of flushing instead of {usual}"
     for row in rows(tables.readiness):
-        group, now = words.text(row["group"]), words.text(row["grazing"])
+        group = words.text(row["group"])
+        now = words.text(row["grazing"]) if row.get("grazing_named") else "what is not written"
         if group in plan.grazing and plan.grazing[group] != now:
             yield f"{words.cut(group, 40)} on {plan.grazing[group]} grazing instead of {now}"
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from datetime import timedelta
+from datetime import date, timedelta
 from typing import Any
 
 from dash import html
@@ -26,7 +26,8 @@ def said(data: FarmPage) -> list[Component]:
     if not silent or not known:
         return []
     whole = len(silent) == len({row["group"] for row in rows} - {WHOLE})
-    return [html.P([html.Strong(_heading(silent, whole)), f" {_taken(silent[0], known[0])}"])]
+    told = html.P(f"{_paces(silent[0], known[0])} {_rests_on(known[0], _ahead(silent[0]))}")
+    return [html.Details([html.Summary(_heading(silent, whole)), told], className="problems rests-on")]
 
 
 def _projected(row: Mapping[str, Any]) -> bool:
@@ -35,26 +36,27 @@ def _projected(row: Mapping[str, Any]) -> bool:
 
 def _heading(silent: Sequence[Mapping[str, Any]], whole: bool) -> str:
     groups = "" if whole else f" of {', '.join(sorted(str(row['group']) for row in silent))}"
-    return f"The grazing{groups} was not written down."
-
-
-def _taken(row: Mapping[str, Any], known: Mapping[str, Any]) -> str:
     return (
-        "So it is not known whether the ewes gain: they may stand still, or gain as on ordinary grazing. "
-        f"{_paces(row, known)} {_rests_on(known)} Write it down (a grazing column, or under What if): the "
-        "range narrows."
+        f"The grazing{groups} was not written down, so the ewes may stand still or gain. Write it down (in a "
+        "grazing column, or under What if) and the range narrows"
     )
 
 
+def _turn(row: Mapping[str, Any]) -> date:
+    """The day on which building up for the rams begins."""
+    return words.as_date(row["rams_in"]) - timedelta(days=build_up_days())
+
+
+def _ahead(row: Mapping[str, Any]) -> list[str]:
+    """The parts of the season that lie ahead of the scoring."""
+    early = ["early"] if words.as_date(row["scored_on"]) < _turn(row) else []
+    return [*early, "late"] if words.as_date(row["ready_by"]) > _turn(row) else early
+
+
 def _paces(row: Mapping[str, Any], known: Mapping[str, Any]) -> str:
-    """What is taken of each part of the season that lies ahead of the scoring."""
-    turn = words.as_date(row["rams_in"]) - timedelta(days=build_up_days())
-    parts = []
-    if words.as_date(row["scored_on"]) < turn:
-        weeks = build_up_days() // 7
-        parts.append(f"up to {words.short_day(turn)}, {weeks} weeks before the rams, {_pace(known, 'early')}")
-    if words.as_date(row["ready_by"]) > turn:
-        parts.append(f"after {words.short_day(turn)}, {_pace(known, 'late')}")
+    day = words.short_day(_turn(row))
+    named = {"early": f"up to {day}, {build_up_days() // 7} weeks before the rams,", "late": f"after {day},"}
+    parts = [f"{named[part]} {_pace(known, part)}" for part in _ahead(row)]
     return f"They are taken to gain at a share of the usual rate on ordinary grazing: {'; '.join(parts)}."
 
 
@@ -65,10 +67,8 @@ def _pace(known: Mapping[str, Any], part: str) -> str:
     return f"{words.percent(max(pace, 0.0))} ({words.between(max(low, 0.0), high)})"
 
 
-def _rests_on(known: Mapping[str, Any]) -> str:
-    practice = " and ".join(
-        words.percent(max(float(known[f"practice_{part}_pace"]), 0.0)) for part in ("early", "late")
-    )
+def _rests_on(known: Mapping[str, Any], parts: Sequence[str]) -> str:
+    practice = " and ".join(words.percent(max(float(known[f"practice_{part}_pace"]), 0.0)) for part in parts)
     intervals = int(known["intervals"])
     own = (
         f"this is weighed with what {words.count(intervals, 'interval')} of this farm’s own showed"
@@ -77,5 +77,5 @@ def _rests_on(known: Mapping[str, Any]) -> str:
     )
     return (
         "Before any session it may be anything from none to all; the farms of this practice came to "
-        f"{practice}, before and after, and {own}."
+        f"{practice}, and {own}."
     )

@@ -30,6 +30,17 @@ def test_the_verdict_says_how_many_must_gain_and_how_long_is_left(brief: Brief) 
     assert "61 days left to 20 Oct 2026" in plain(brief.verdict)
 
 
+def test_grazing_that_was_not_written_is_not_called_ordinary(tables: Make) -> None:
+    written = tables()
+    silent = replace(written, readiness=written.readiness.assign(grazing_named=False))
+    said, unsaid = (compose(each) for each in (written, silent))
+    assert "on ordinary grazing between 61 % and 78 %" in plain(said.outlooks[0].words)
+    assert "its grazing not written down, which widens the range, between 61 %" in plain(
+        unsaid.outlooks[0].words
+    )
+    assert {draw.grazing for draw in unsaid.draws} == {"not written"}
+
+
 def test_both_sessions_are_judged_against_the_same_line(brief: Brief) -> None:
     # weaning: 6 + 30 + 30 of 175 below 2½, though the weaning band's own low is 1¾
     (said,) = brief.changed

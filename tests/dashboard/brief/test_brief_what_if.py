@@ -57,6 +57,12 @@ def test_a_plan_that_changes_nothing_here_says_nothing(tables: Make, outlook: Ou
     assert tried(tables(), plan, stands) == ""
 
 
+def test_to_name_grazing_that_was_not_written_is_a_change(tables: Make, outlook: Outlook) -> None:
+    silent = replace(tables(), readiness=tables().readiness.assign(grazing_named=False))
+    said = tried(silent, Plan(places=30, grazing={"Top hill": "ordinary"}), outlook)
+    assert "Top hill on ordinary grazing instead of what is not written" in plain(said)
+
+
 def test_what_was_tried_stands_after_the_projection_as_it_stands(tables: Make, outlook: Outlook) -> None:
     brief = compose(tables(), tried(tables(), Plan(rams_in=LATER), outlook))
     pages = PdfReader(BytesIO(render(brief))).pages
