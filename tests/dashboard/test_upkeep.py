@@ -1,6 +1,7 @@
 """The dashboard answers at once from the last figures while those of today are worked out beside it."""
 
 import json
+import shutil
 import time
 from collections.abc import Callable
 from dataclasses import replace
@@ -25,16 +26,21 @@ SESSION = "farm,scored_on,group,ewe,score\nNB,2026-08-01,ewes,1,2\nNB,2026-08-01
 NOT_YET = "being worked out"
 
 
+@pytest.fixture(scope="module")
+def published_once(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A practice's data folder, last published yesterday. Only to be copied."""
+    folder = tmp_path_factory.mktemp("published")
+    (folder / "register.csv").write_text(REGISTER)
+    (folder / "session.csv").write_text(SESSION)
+    paths = [folder / "register.csv", folder / "session.csv"]
+    import_paths(paths, Settings(home=folder / "home", as_of=YESTERDAY))
+    return folder / "home"
+
+
 @pytest.fixture
-def stale(tmp_path: Path) -> Settings:
+def stale(published_once: Path, tmp_path: Path) -> Settings:
     """The settings of today, of a practice that was last published yesterday."""
-    files = tmp_path / "files"
-    files.mkdir()
-    (files / "register.csv").write_text(REGISTER)
-    (files / "session.csv").write_text(SESSION)
-    settings = Settings(home=tmp_path / "home", as_of=YESTERDAY)
-    import_paths([files], settings)
-    return replace(settings, as_of=TODAY)
+    return Settings(home=Path(shutil.copytree(published_once, tmp_path / "home")), as_of=TODAY)
 
 
 def shown(settings: Settings) -> tuple[str, str]:
