@@ -87,7 +87,7 @@ def _thin(row: Row, setting: Setting) -> list[Component]:
 
 def _of(row: Row) -> str:
     ends = share.ends(row["thin_share_low"], row["thin_share_high"])
-    return f"({ends}), {int(row['ewes']):,} scored {words.short_day(row['scored_on'])}"
+    return words.unbroken(f"({ends}), {int(row['ewes']):,} scored {words.short_day(row['scored_on'])}")
 
 
 def _time(row: Row, as_of: date) -> list[Component]:

@@ -111,6 +111,10 @@ def test_a_practice_without_data_is_told_the_first_steps(text_of: Text) -> None:
 def test_one_flock_alone_is_not_set_against_itself(flocks: Flocks, compare: Compare, text_of: Text) -> None:
     said = text_of(flocks_view.page(FlocksState(), replace(flocks, points=flocks.points.head(1))))
     assert "1 flock scored at" in said and "of its ewes were thin" in said and "None has more" not in said
+    spotless = replace(compare, sessions=compare.sessions.assign(thin_share=0.0))
+    assert "Thin are none on the middle farm, none in the best quarter" in text_of(
+        compare_view.page(CompareState(), spotless)
+    )
     alone = replace(compare, sessions=compare.sessions.head(1))
     said = text_of(compare_view.page(CompareState(), alone))
     assert "There is nothing yet to compare it with." in said and "quarter have" not in said
