@@ -7,19 +7,22 @@ from statsmodels.stats.proportion import proportion_confint
 
 from pipelines.settings import Band
 
+ALL_OF = "\"group\" = 'ALL' and farm = '{}'"
+
 
 def summary(world, columns, where="\"group\" = 'ALL'"):
     return world.table("session_summary", columns, where)
 
 
-@pytest.mark.parametrize(
-    ("system", "low", "high"), [("hill", 2.5, 3.0), ("upland", 2.75, 3.5), ("lowland", 3.0, 4.0)]
-)
-def test_a_ewe_at_either_end_of_the_band_is_on_target(world, system, low, high):
-    world.register("F1", system=system)
-    world.tally("F1", {low - 0.25: 1, low: 2, high: 4, high + 0.25: 8})
+def test_a_ewe_at_either_end_of_the_band_is_on_target(world):
+    bands = {"hill": (2.5, 3.0), "upland": (2.75, 3.5), "lowland": (3.0, 4.0)}
+    for system, (low, high) in bands.items():
+        world.register(system, system=system)
+        world.tally(system, {low - 0.25: 1, low: 2, high: 4, high + 0.25: 8}, file=f"{system}.csv")
     world.build()
-    assert summary(world, "thin, on_target, over, target_low, target_high") == [(1, 6, 8, low, high)]
+    for system, band in bands.items():
+        counted = summary(world, "thin, on_target, over, target_low, target_high", ALL_OF.format(system))
+        assert counted == [(1, 6, 8, *band)]
 
 
 def test_groups_and_the_whole_session_are_counted(world):
@@ -86,12 +89,14 @@ def test_the_mean_of_one_ewe_has_no_interval(world):
     assert summary(world, "mean_score, sd_score, mean_low, mean_high") == [(3.0, None, None, None)]
 
 
-@pytest.mark.parametrize(("scores", "step"), [([2, 3], 1), ([2, 2.5], 0.5), ([2, 2.5, 2.75], 0.25)])
-def test_the_step_is_the_finest_that_was_used(world, scores, step):
-    world.register("F1")
-    world.tally("F1", dict.fromkeys(scores, 5))
+def test_the_step_is_the_finest_that_was_used(world):
+    used = {"whole": [2, 3], "half": [2, 2.5], "quarter": [2, 2.5, 2.75]}
+    for farm, scores in used.items():
+        world.register(farm)
+        world.tally(farm, dict.fromkeys(scores, 5), file=f"{farm}.csv")
     world.build()
-    assert summary(world, "step") == [step]
+    steps = {farm: summary(world, "step", ALL_OF.format(farm)) for farm in used}
+    assert steps == {"whole": [1], "half": [0.5], "quarter": [0.25]}
 
 
 def test_a_practices_band_replaces_the_default_and_a_farms_own_replaces_both(world):

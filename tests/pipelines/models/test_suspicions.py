@@ -1,8 +1,6 @@
 """Warnings across files: the rows are counted all the same, and the adviser is asked to look."""
 
-from datetime import date
-
-import pytest
+from datetime import date, timedelta
 
 
 def found(world, code, columns="file, line, value"):
@@ -14,15 +12,13 @@ def session(world, farm, day, *scores, file=None, **common):
     world.scores(farm, *rows, scored_on=day, file=file or f"{farm}-{day}.csv", **common)
 
 
-@pytest.mark.parametrize(
-    ("days", "score", "suspect"), [(31, 3.75, True), (32, 3.75, False), (31, 3.5, False), (31, 2.0, False)]
-)
-def test_more_than_one_and_a_half_scores_in_a_month_is_a_jump(world, days, score, suspect):
-    world.register("F1")
-    session(world, "F1", date(2026, 7, 1), 2.0)
-    session(world, "F1", date.fromordinal(date(2026, 7, 1).toordinal() + days), score, file="later.csv")
+def test_more_than_one_and_a_half_scores_in_a_month_is_a_jump(world):
+    for farm, days, score in (("F1", 31, 3.75), ("F2", 32, 3.75), ("F3", 31, 3.5), ("F4", 31, 2.0)):
+        world.register(farm)
+        session(world, farm, date(2026, 7, 1), 2.0)
+        session(world, farm, date(2026, 7, 1) + timedelta(days), score, file=f"{farm}-later.csv")
     world.build()
-    assert found(world, "score_jump") == ([("later.csv", 2, str(score))] if suspect else [])
+    assert found(world, "score_jump") == [("F1-later.csv", 2, "3.75")]
 
 
 def test_a_drop_is_a_jump_too_and_both_scores_are_said(world):
@@ -33,30 +29,28 @@ def test_a_drop_is_a_jump_too_and_both_scores_are_said(world):
     assert "went from 4.0 to 2.0 since 2026-08-01" in found(world, "score_jump", "message")[0]
 
 
-@pytest.mark.parametrize(("ewes", "suspect"), [(200, False), (201, True)])
-def test_more_ewes_than_the_register_has_are_suspect(world, ewes, suspect):
-    world.register("F1", ewes=200)
-    world.tally("F1", {3.0: ewes})
+def test_more_ewes_than_the_register_has_are_suspect(world):
+    for farm, ewes in (("F1", 200), ("F2", 201)):
+        world.register(farm, ewes=200)
+        world.tally(farm, {3.0: ewes}, file=f"{farm}.csv")
     world.build()
-    assert found(world, "above_flock_size") == ([("scores.csv", 2, "201")] if suspect else [])
+    assert found(world, "above_flock_size") == [("F2.csv", 2, "201")]
 
 
-@pytest.mark.parametrize(
-    ("earlier", "now", "suspect"),
-    [
-        ([2.5] + [3.0] * 9, [3.0] * 10, True),
-        ([2.5] + [3.0] * 9, [3.0] * 9, False),
-        ([2.5] + [3.0] * 9, [3.0] * 9 + [3.5], False),
-        ([2.0] + [3.0] * 9, [3.0] * 10, False),
-    ],
-)
-def test_ten_whole_scores_from_a_scorer_who_used_halves_are_suspect(world, earlier, now, suspect):
-    for farm in ("F1", "F2"):
-        world.register(farm)
-    session(world, "F2", date(2026, 8, 1), *earlier, scorer="Ada")
-    session(world, "F1", date(2026, 8, 2), *now, scorer="Ada", file="now.csv")
+def test_ten_whole_scores_from_a_scorer_who_used_halves_are_suspect(world):
+    scored = {
+        "Ada": ([2.5] + [3.0] * 9, [3.0] * 10),
+        "Bo": ([2.5] + [3.0] * 9, [3.0] * 9),
+        "Cy": ([2.5] + [3.0] * 9, [3.0] * 9 + [3.5]),
+        "Di": ([2.0] + [3.0] * 9, [3.0] * 10),
+    }
+    for scorer, (earlier, now) in scored.items():
+        for farm in (f"first of {scorer}", f"next of {scorer}"):
+            world.register(farm)
+        session(world, f"first of {scorer}", date(2026, 8, 1), *earlier, scorer=scorer)
+        session(world, f"next of {scorer}", date(2026, 8, 2), *now, scorer=scorer)
     world.build()
-    assert found(world, "whole_scores_only") == ([("now.csv", 2, "Ada")] if suspect else [])
+    assert found(world, "whole_scores_only") == [("next of Ada-2026-08-02.csv", 2, "Ada")]
 
 
 def test_a_scorer_on_two_farms_the_same_day_is_asked_about_on_both(world):
