@@ -58,8 +58,9 @@ EVERY_FARM = """
 DROP = "drop {kind} if exists temp.{name}"
 
 # As long as the rows of all farms together: read from them anew where used, since another copy of every row
-# costs more than all that is worked out from it. The rows of some farms are few and are kept.
-LONG = ("score_line", "ewe_score", "ewe_record")
+# costs more than all that is worked out from it. So it is with scores set against each later session, half of
+# the memory that working tables took. The rows of some farms are few and are kept.
+LONG = ("score_line", "ewe_score", "ewe_record", "past_cell")
 
 # Made for the farms at hand and gone with them: a row for each ewe of each session, or nearly.
 PASSING = ("ewe_line", "ewe_twice")
