@@ -23,8 +23,8 @@ Connection = duckdb.DuckDBPyConnection
 WRITER_THREADS = min(8, os.cpu_count() or 1)
 # Enough for what is worked out at once of a practice of any size (`models.workshop`); working tables that are
 # not in use meanwhile spill to the disk. More of it would only fill with what was read before: with 200 MB
-# for two threads, 10,000 files took 78 MB more than 2,000. With half of it some joins fail.
-WRITER_MEMORY = f"{80 + 10 * WRITER_THREADS}MB"
+# for two threads, 10,000 files took 78 MB more than 2,000; with 100 MB the tables took a tenth more time.
+WRITER_MEMORY = f"{100 + 10 * WRITER_THREADS}MB"
 # What stays of what was read, once room is made.
 _KEPT_MEMORY = "4MB"
 
