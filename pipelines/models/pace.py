@@ -27,8 +27,8 @@ from pipelines.settings import Settings
 Floats = NDArray[np.float64]
 COLUMNS = ("early_pace", "late_pace", "early_variance", "both_covariance", "late_variance",
            "unwritten_offset", "early_fall", "late_fall", "unwritten_offset_sd")  # fmt: skip
-MEAN_STEP = 0.1  # of pace; this and what follows: see `coarse`
-SD_STEP = float(np.log(1.2))
+MEAN_STEP = 0.1  # of pace, at least; this and what follows: see `coarse`
+SD_STEP = float(np.log(1.5))
 SHARE_STEP = 0.2  # from a half: to 0.9 and, of what is alike, to −0.9 at most
 
 
@@ -50,13 +50,17 @@ def days_in_parts(rows: pd.DataFrame, first: Floats, last: Floats) -> Floats:
 
 def coarse(known: PracticePace) -> PracticePace:
     """On a scale of coarse steps from what is taken before any session speaks, so that one more file seldom
-    moves what all farms rest on."""
+    moves what all farms rest on.
+
+    The steps of the mean are as wide as it is in doubt: while little is known, every session moves it far.
+    """
     first = unseen()
-    mean = np.array(first.mean) + _stepped(np.subtract(known.mean, first.mean), MEAN_STEP)
     mean_sd, sd = (
         np.array(start) * np.exp(_stepped(np.log(np.divide(each, start)), SD_STEP))
         for each, start in ((known.mean_sd, first.mean_sd), (known.sd, first.sd))
     )
+    away = np.subtract(known.mean, first.mean)
+    mean = np.array(first.mean) + _stepped(away, np.maximum(mean_sd, MEAN_STEP))
     alike, lasting = (
         start + float(_stepped(each - start, SHARE_STEP))
         for each, start in ((known.alike, first.alike), (known.lasting, first.lasting))
@@ -64,7 +68,7 @@ def coarse(known: PracticePace) -> PracticePace:
     return PracticePace(_both(mean), _both(mean_sd), _both(sd), alike, lasting)
 
 
-def _stepped(values: Floats | float, step: float) -> Floats:
+def _stepped(values: Floats | float, step: Floats | float) -> Floats:
     return np.asarray(np.round(np.asarray(values) / step) * step, dtype=float)
 
 
