@@ -7,7 +7,7 @@ from pathlib import Path
 
 import flask
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page
+from playwright.sync_api import Browser, BrowserContext, Page, expect
 from werkzeug.serving import make_server
 
 from dashboard.brief.entry import blueprint
@@ -201,7 +201,7 @@ def test_the_policy_forbids_scripts_in_the_page() -> None:
 
 def test_the_farms_own_line_is_offered_and_a_formula_is_no_group(phone: Page, address: str) -> None:
     phone.goto(f"{address}?farm=H01&group=%3Dx&low=2.6")
-    assert phone.locator("[name=low]").input_value() == "2.6"
+    expect(phone.locator("[name=low]")).to_have_value("2.6")
     assert phone.locator("[name=group]").evaluate("field => field.validity.patternMismatch")
     phone.goto(f"{address}?farm=H01&group=Top&low=x")
-    assert phone.locator("[name=low]").input_value() == "2.5"
+    expect(phone.locator("[name=low]")).to_have_value("2.5")

@@ -202,7 +202,7 @@ def test_a_farm_on_a_phone_is_short_and_its_folds_open_by_keyboard(opened: Open,
 
 
 @pytest.mark.parametrize(("path", "handle", "inside"), [
-    ("/", "7 to watch: Fennoquarrel", ".call h3 >> text=Krannowside"),
+    ("/", " to watch: ", ".call h3 >> text=Krannowside"),
     ("/", "Choose flocks", "select[name=system]"),
     ("/", "The picture", "#thin-funnel .main-svg >> nth=0"),
     ("/files", "47 files with nothing to check", "text=BLAS18-2024-07-18.csv"),
